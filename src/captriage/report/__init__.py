@@ -1,0 +1,1 @@
+"""Reports: tables, CSV, JSON, Markdown and HTML made of the frames."""
