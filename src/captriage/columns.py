@@ -95,6 +95,7 @@ PARTS: Final = {
     "age_years": "float64",  # age where the sheet gives that instead
     "idle_years": "float64",  # how long without voltage
     "grade": "str",  # key of GRADES or ""
+    "construction": "str",  # "can", "axial", "radial", "board mount" ... as written, lower case
     "polarity": "str",  # one of POLARITIES or ""
     "role": "str",  # key of ROLES or ""
     "voltage_working": "float64",
@@ -178,7 +179,7 @@ FINDINGS: Final = {
 }
 
 OUTCOMES: Final = ("pass", "conditional pass", "conditional fail", "fail", "not judged", "noted")
-ADVICE: Final = ("none", "keep", "reform", "replace")
+ADVICE: Final = ("none", "keep", "measure", "reform", "replace")  # the last one wins
 KEEP: Final = "keep"
 REFORM: Final = "reform"
 REPLACE: Final = "replace"
