@@ -1,0 +1,41 @@
+"""The commands that print what the judging rests on: rules, policy."""
+
+from __future__ import annotations
+
+import click
+
+from captriage.cli.output import destination
+from captriage.report import RULE_FORMATS
+
+
+@click.command()
+@click.option("--policy", metavar="NAME|FILE", help="Print the numbers of this house policy too.")
+@click.option(
+    "--format",
+    "format_",
+    type=click.Choice(list(RULE_FORMATS)),
+    default="table",
+    show_default=True,
+)
+def rules(policy: str | None, format_: str) -> int:
+    """Print every rule, with its source."""
+    from captriage import jobs
+
+    with destination(None) as stream:
+        RULE_FORMATS[format_](jobs.rules(policy=policy), stream)
+    return 0
+
+
+@click.command()
+@click.argument("name", required=False)
+def policy(name: str | None) -> int:
+    """List the house policies, or print one.
+
+    A policy is TOML to copy and change.
+
+    For example: captriage policy ordinary-service > mine.toml
+    """
+    from captriage import jobs
+
+    click.echo(jobs.policy_text(name) if name else jobs.policies(), nl=not name)
+    return 0

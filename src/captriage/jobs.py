@@ -1,0 +1,268 @@
+"""One function per thing a user can ask for; the clock is read here and nowhere else."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+from importlib.resources import files
+from os import PathLike, fspath
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+import pandas as pd
+
+from captriage.columns import PARTS, Sheets
+from captriage.errors import CapTriageError, MarkingError
+from captriage.judge import policy as house
+from captriage.judge.verdicts import Judgement, judge_parts
+from captriage.readers.sheets import read_frame, read_sheets
+
+if TYPE_CHECKING:
+    from captriage.report.bench_sheets import BenchSheet
+    from captriage.report.cards import Card
+    from captriage.report.rule_books import RuleBook
+
+Source = pd.DataFrame | str | PathLike[str] | Iterable[str | PathLike[str]]
+
+ORDINARY: Final = "ordinary-service"
+DEMO_YEAR: Final = 2026
+"""Year in which the readings of the demonstration are said to have been taken."""
+
+
+def this_year() -> int:
+    """Year of the clock, for ages where the caller names none."""
+    return date.today().year
+
+
+def judge(
+    sheets: Source,
+    *,
+    policy: str | PathLike[str] = ORDINARY,
+    today_year: int | None = None,
+    worksheet: str | None = None,
+) -> Judgement:
+    """Verdict for every part of a frame, a sheet, or several sheets.
+
+    Parameters
+    ----------
+    sheets : DataFrame, path, or iterable of paths
+        Ratings and readings as a person or a meter writes them, CSV, TSV or XLSX.
+    policy : str or path
+        Name of a built-in house policy, or a TOML file.
+    today_year : int, optional
+        Year to reckon ages to; the clock's where none is given.
+    worksheet : str, optional
+        Sheet of a workbook to read.
+
+    Returns
+    -------
+    Judgement
+        Frames ``verdicts``, ``findings``, ``parts``, ``readings``, ``looks`` and
+        ``set_aside`` of :mod:`captriage.columns`; row i of ``verdicts`` is row i of ``parts``.
+
+    Raises
+    ------
+    ReadingsError
+        A sheet cannot be opened, or nothing in it can be used.
+    PolicyError
+        There is no such policy, or it holds something it may not.
+    """
+    loaded = house.load_policy(fspath(policy))
+    year = this_year() if today_year is None else today_year
+    found = check(sheets, today_year=year, worksheet=worksheet)
+    return judge_parts(found, policy=loaded, today_year=year)
+
+
+def check(sheets: Source, *, today_year: int | None = None, worksheet: str | None = None) -> Sheets:
+    """What is understood of a frame or of sheets, and what is set aside; nothing is judged.
+
+    Raises
+    ------
+    ReadingsError
+        A sheet cannot be opened, or nothing in it can be used.
+    """
+    year = this_year() if today_year is None else today_year
+    if isinstance(sheets, pd.DataFrame):
+        return read_frame(sheets, today_year=year)
+    paths = [sheets] if isinstance(sheets, str | PathLike) else list(sheets)
+    return read_sheets([Path(path) for path in paths], today_year=year, worksheet=worksheet)
+
+
+def expect(
+    rating: str,
+    *,
+    made: str = "",
+    frequency_hz: float = 120.0,
+    temperature_degc: float = 20.0,
+    soak_s: float = 300.0,
+    grade: str = "",
+    tolerance: str = "",
+    role: str = "",
+    policy: str | PathLike[str] = ORDINARY,
+    today_year: int | None = None,
+) -> list[Card]:
+    """What a part of this rating should read, new, at its age and at its end; a card a section.
+
+    Raises
+    ------
+    MarkingError
+        The rating, tolerance or date cannot be read.
+    PolicyError
+        There is no such policy, or it holds something it may not.
+    """
+    from captriage.judge.expectations import expected_bands
+    from captriage.report.cards import Card
+
+    year = this_year() if today_year is None else today_year
+    loaded = house.load_policy(fspath(policy))
+    parts, remarks = parts_of_marking(rating, made, tolerance, today_year=year)
+    parts = parts.assign(grade=grade, role=role)
+    bands = expected_bands(
+        parts,
+        frequency_hz=frequency_hz,
+        temperature_degc=temperature_degc,
+        soak_s=soak_s,
+        policy=loaded,
+        today_year=year,
+    )
+    return [
+        Card(
+            section=str(part["section"]),
+            capacitance_rated=float(part["capacitance_rated"]),
+            voltage_rated=float(part["voltage_rated"]),
+            made=float(part["made"]),
+            bands=bands.loc[bands["part_row"] == row].reset_index(drop=True),
+            frequency_hz=frequency_hz,
+            temperature_degc=temperature_degc,
+            soak_s=soak_s,
+            policy=loaded.title,
+            today_year=year,
+            remarks=remarks,
+        )
+        for row, part in enumerate(parts.to_dict("records"))
+    ]
+
+
+def parts_of_marking(
+    rating: str, made: str, tolerance: str, *, today_year: int
+) -> tuple[pd.DataFrame, tuple[str, ...]]:
+    """Parts frame, one row a section, of what is printed on a part, and the remarks on it."""
+    from captriage.readers.datecodes import parse_made
+    from captriage.readers.markings import parse_rating
+
+    read = parse_rating(f"{rating} {tolerance}".strip())
+    if not read.capacitances:
+        raise MarkingError(f"rating: {rating!r} names no capacitance; write it like 32 µF 450 V")
+    date_read = parse_made(made, today_year=today_year) if made else None
+    if date_read is not None and date_read.year != date_read.year:
+        raise MarkingError(
+            f"--made: {made!r} gives no year: {date_read.flag or 'not a date'}; "
+            "write the year, such as 1959"
+        )
+    several = len(read.capacitances) > 1
+    voltages = list(read.voltages) or [float("nan")]
+    voltages += voltages[-1:] * (len(read.capacitances) - len(voltages))
+    rows = [
+        {
+            "part": "",
+            "section": str(number) if several else "",
+            "capacitance_rated": capacitance,
+            "voltage_rated": voltage,
+            "tolerance_low": read.tolerance_low,
+            "tolerance_high": read.tolerance_high,
+            "polarity": read.polarity,
+            "made": date_read.year if date_read else float("nan"),
+        }
+        for number, (capacitance, voltage) in enumerate(
+            zip(read.capacitances, voltages, strict=False), start=1
+        )
+    ]
+    blank = {"str": "", "int64": 0, "float64": float("nan")}
+    frame = pd.DataFrame(
+        {name: [row.get(name, blank[kind]) for row in rows] for name, kind in PARTS.items()}
+    ).astype(PARTS)
+    flags = [*read.flags, date_read.flag if date_read else ""]
+    return frame, tuple(flag for flag in flags if flag)
+
+
+def bench_sheet(
+    sheets: Source,
+    *,
+    policy: str | PathLike[str] = ORDINARY,
+    today_year: int | None = None,
+    worksheet: str | None = None,
+) -> BenchSheet:
+    """Sheet to fill in: each part with the readings to take, beside the limits they must keep.
+
+    Raises
+    ------
+    ReadingsError
+        A sheet cannot be opened, or names no part.
+    PolicyError
+        There is no such policy, or it holds something it may not.
+    """
+    from captriage.report.bench_sheets import bench_sheet_of
+
+    judgement = judge(sheets, policy=policy, today_year=today_year, worksheet=worksheet)
+    return bench_sheet_of(judgement)
+
+
+def rules(*, policy: str | PathLike[str] | None = None) -> RuleBook:
+    """Every rule of the verdict, and the numbers of a policy where one is named.
+
+    Raises
+    ------
+    PolicyError
+        There is no such policy, or it holds something it may not.
+    """
+    from captriage.judge.rules import RULES
+    from captriage.report.rule_books import RuleBook
+
+    return RuleBook(RULES, None if policy is None else house.load_policy(fspath(policy)))
+
+
+def policies() -> str:
+    """Built-in house policies, a name and a sentence each."""
+    loaded = [house.load_policy(name) for name in house.POLICIES]
+    return "\n".join(f"{policy.name:<20} {policy.sentence}" for policy in loaded)
+
+
+def policy_text(name: str) -> str:
+    """TOML of a built-in house policy, to copy and change.
+
+    Raises
+    ------
+    PolicyError
+        There is no built-in policy of that name.
+    """
+    return house.policy_text(name)
+
+
+def demo(*, policy: str | PathLike[str] = ORDINARY) -> Judgement:
+    """Verdicts on the demonstration, its ages reckoned to the year of its readings.
+
+    Raises
+    ------
+    CapTriageError
+        The sheets of the demonstration are missing.
+    PolicyError
+        There is no such policy, or it holds something it may not.
+    """
+    return judge(demo_sheets(), policy=policy, today_year=DEMO_YEAR)
+
+
+def demo_sheets() -> list[Path]:
+    """Sheets of the demonstration, from the package, or from the checkout it runs in.
+
+    Raises
+    ------
+    CapTriageError
+        The sheets are in neither place.
+    """
+    packaged = Path(str(files("captriage") / "data_demo"))
+    checkout = Path(__file__).parents[2] / "data_demo"
+    for folder in (packaged, checkout):
+        sheets = sorted(p for p in folder.glob("*") if p.suffix in {".csv", ".xlsx"})
+        if sheets:
+            return sheets
+    raise CapTriageError(f"{packaged}: the demonstration is missing; install CapTriage again")

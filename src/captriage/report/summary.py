@@ -1,0 +1,62 @@
+"""What every report of a judgement begins with: counts, who is what, what was set aside."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from captriage.columns import KEEP, NOT_JUDGED, VERDICT_WORDS
+
+if TYPE_CHECKING:
+    from captriage.judge.verdicts import Judgement
+
+NEVER = "never"  # of the "energise" column
+
+
+def counts(judgement: Judgement) -> dict[str, int]:
+    """Number of parts of each verdict, in the order of the verdict words."""
+    found = judgement.verdicts["verdict"].value_counts()
+    return {word: int(found.get(word, 0)) for word in VERDICT_WORDS}
+
+
+def all_keep(judgement: Judgement) -> bool:
+    """Whether there is a part, and every part is to be kept."""
+    number = counts(judgement)
+    return 0 < number[KEEP] == len(judgement.verdicts)
+
+
+def counted(judgement: Judgement) -> str:
+    """Summary line: "31 parts: 12 keep, 9 reform, 8 replace, 2 not judged"."""
+    total = len(judgement.verdicts)
+    number = counts(judgement)
+    words = ", ".join(f"{n} {word}" for word, n in number.items() if n or word != NOT_JUDGED)
+    return f"{total} part{'' if total == 1 else 's'}: {words}"
+
+
+def named(judgement: Judgement) -> dict[str, list[str]]:
+    """Names of the parts of each verdict, in the order of the sheet."""
+    verdicts = judgement.verdicts
+    return {
+        word: verdicts.loc[verdicts["verdict"] == word, "part"].tolist() for word in VERDICT_WORDS
+    }
+
+
+def never_energise(judgement: Judgement) -> list[str]:
+    """Names of the parts on which no voltage may be put."""
+    verdicts = judgement.verdicts
+    return list(verdicts.loc[verdicts["energise"] == NEVER, "part"])
+
+
+def sheet_names(judgement: Judgement) -> list[str]:
+    """Files that were read, in order of first appearance."""
+    names = [*judgement.parts["source_file"].unique(), *judgement.set_aside["file"].unique()]
+    return [name for name in dict.fromkeys(names) if name]
+
+
+def set_aside_line(judgement: Judgement) -> str:
+    """How much could not be used and the command that shows it; "" where all was used."""
+    number = len(judgement.set_aside)
+    if not number:
+        return ""
+    noun, verb = ("cell", "was") if number == 1 else ("cells", "were")
+    sheets = " ".join(sheet_names(judgement))
+    return f"{number} {noun} {verb} set aside; see them with: captriage check {sheets}"

@@ -1,0 +1,115 @@
+"""Verdicts for a person at a terminal: cautions, one block a part, then who is what."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any, Final, TextIO
+
+from captriage.columns import NOT_JUDGED
+from captriage.report import summary
+from captriage.report.figures import percent, rating
+from captriage.report.terminal import Terminal, padded, safe, text_width
+
+if TYPE_CHECKING:
+    from captriage.judge.verdicts import Judgement
+
+BLOCKS_AT_MOST: Final = 2000  # beyond that nobody reads blocks: a line a part
+RATING_WIDTH: Final = 16
+VERDICT_WIDTH: Final = 11
+
+
+def write_table(judgement: Judgement, out: TextIO) -> None:
+    """Write the verdicts as blocks, or beyond 2 000 parts as one plain line each."""
+    from captriage.judge.cautions import cautions
+
+    page = Terminal(out)
+    page.line(page.styled(summary.counted(judgement), "heading"))
+    page.line(f"House policy: {judgement.policy.title}. Ages reckoned to {judgement.today_year}.")
+    page.heading("Before anything is touched")
+    page.items(cautions(judgement))
+    if len(judgement.verdicts) > BLOCKS_AT_MOST:
+        write_lines(judgement, page)
+    else:
+        write_blocks(judgement, page)
+    write_ending(judgement, page)
+
+
+def write_blocks(judgement: Judgement, page: Terminal) -> None:
+    """A heading line a part, with the reason and the next step under it; limits as notes."""
+    rows = list(grouped(judgement))
+    name_width = min(24, max([4, *(text_width(row["part"]) for row in rows)])) + 2
+    notes: dict[str, int] = {}
+    page.line()
+    head = padded("part", name_width) + padded("rating", RATING_WIDTH)
+    page.line(page.styled(head + padded("verdict", VERDICT_WIDTH) + "sure", "quiet"))
+    page.line(page.styled("─" * page.width, "quiet"))
+    can = ""
+    for row in rows:
+        if row["can"] and row["can"] != can:
+            page.line(page.styled(f"{safe(row['can'])}: a can of {row['sections']}", "quiet"))
+        can = row["can"]
+        note = ""
+        if row["limit"]:
+            note = f" [{notes.setdefault(row['limit'], len(notes) + 1)}]"
+        page.line(
+            page.styled(padded(row["part"], name_width), "heading")
+            + padded(row["rating"] or "rating unknown", RATING_WIDTH)
+            + page.styled(padded(row["verdict"], VERDICT_WIDTH), row["verdict"])
+            + percent(row["confidence"])
+        )
+        page.paragraph(row["because"] + note, first="    ")
+        if row["next"]:
+            page.paragraph(row["next"], first="    > ")
+    if notes:
+        page.heading("Limits")
+        for limit, number in notes.items():
+            page.paragraph(limit, first=f"{f'[{number}]':>5} ")
+
+
+def grouped(judgement: Judgement) -> Iterator[dict[str, Any]]:
+    """Verdict rows with the rating in words, the sections of a can together."""
+    verdicts = judgement.verdicts.reset_index(drop=True)
+    parts = judgement.parts.reset_index(drop=True)
+    verdicts["rating"] = [
+        rating(c, v)
+        for c, v in zip(parts["capacitance_rated"], parts["voltage_rated"], strict=True)
+    ]
+    sizes = verdicts.loc[verdicts["can"] != "", "can"].value_counts()
+    first: dict[str, int] = {}
+    places = [
+        first.setdefault(can, place) if can else place for place, can in enumerate(verdicts["can"])
+    ]
+    order = sorted(range(len(places)), key=places.__getitem__)
+    for row in verdicts.iloc[order].to_dict("records"):
+        number = int(sizes.get(row["can"], 1))
+        row["sections"] = f"{number} section{'' if number == 1 else 's'}"
+        yield {str(name): value for name, value in row.items()}
+
+
+def write_lines(judgement: Judgement, page: Terminal) -> None:
+    """One unwrapped line a part, for sheets that are read by searching."""
+    verdicts = judgement.verdicts
+    columns = [verdicts[name].tolist() for name in ("part", "verdict", "confidence", "because")]
+    page.line()
+    page.out.writelines(
+        f"{safe(part):<16} {verdict:<10} {percent(sure):>5}  {safe(because)}\n"
+        for part, verdict, sure, because in zip(*columns, strict=True)
+    )
+
+
+def write_ending(judgement: Judgement, page: Terminal) -> None:
+    """Which part is what, on which no voltage may be put, and what was set aside."""
+    page.heading(summary.counted(judgement))
+    if len(judgement.verdicts) <= BLOCKS_AT_MOST:
+        for word, names in summary.named(judgement).items():
+            if names or word != NOT_JUDGED:
+                label = f"{word:<{VERDICT_WIDTH}}"
+                page.paragraph(", ".join(names) or "none", first=f"  {label}")
+    never = summary.never_energise(judgement)
+    if never:
+        page.line()
+        page.paragraph(f"Never put voltage on: {', '.join(never)}.")
+    line = summary.set_aside_line(judgement)
+    if line:
+        page.line()
+        page.paragraph(line)
