@@ -25,7 +25,8 @@ from captriage.judge.tolerances import (
     ToleranceUsual,
     usual_tolerance,
 )
-from captriage.model import leakage, loss
+from captriage.model import leakage_limits as leakage
+from captriage.model import loss
 from captriage.model.validity import Floats
 
 __all__ = [
