@@ -1,0 +1,309 @@
+"""Cells of a sheet into SI: one at a time, or a column at once.
+
+Nothing is guessed: a cell that can be read in two ways, holds a unit of the wrong kind,
+or holds text that was not understood gives no value but a problem and its remedy.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from captriage.readers import cell_rules as rules
+from captriage.readers import cell_words as words
+from captriage.readers.bare_numbers import resolve_unit
+from captriage.readers.cell_text import BLANK, Cell, assemble, refused
+from captriage.readers.conditions import Parsed, parse_cell
+from captriage.unit_names import Unit
+from captriage.units import normalise, parse_number, parse_unit, unwrap
+
+__all__ = ["BLANK", "Cell", "Column", "read_cell", "read_column"]
+
+_SENTINEL: Final = 9e37
+_NOT_A_NUMBER: Final = 9.91e37
+_NO_SAMPLE: Final = 9.99e37
+LONGEST: Final = 300
+"""A cell longer than this is prose, not a reading."""
+
+
+def read_cell(
+    text: str,
+    quantity: str,
+    *,
+    unit: str = "",
+    decimal: str | None = None,
+    rated: float = math.nan,
+) -> Cell:
+    """Read one cell.
+
+    Parameters
+    ----------
+    text : str
+        The cell as it stands.
+    quantity : str
+        Key of :data:`captriage.readers.cell_rules.RULES`: a numeric column of
+        ``columns.PARTS`` or ``columns.READINGS``, or "q" and "power_factor" (come back
+        as tan δ), "capacitance_percent" (of rated; a sign makes it a deviation) and
+        "capacitance_deviation" (always a deviation).
+    unit : str
+        Unit of the heading or unit row; a unit in the cell beats it.
+    decimal : str, optional
+        "." or "," where the rest of the sheet decides.
+    rated : float
+        Rated capacitance beside the cell, for "capacitance…"; the value meant, for
+        "uncertainty" in percent. [SI of the quantity]
+
+    Returns
+    -------
+    Cell
+        A blank cell has neither value nor flag nor problem. Never raises on any text.
+    """
+    stripped = unwrap(normalise(text))
+    if not stripped:
+        return BLANK
+    if len(stripped) > LONGEST:
+        return refused(f"{len(stripped)} characters", "write the value alone")
+    flag = words.word_flag(stripped)
+    if flag:
+        return Cell(math.nan, flag)
+    if quantity == "frequency_hz" and stripped.upper() == "DC":
+        return Cell(0.0)
+    heading = _heading_unit(quantity, unit)
+    if isinstance(heading, str):
+        return refused(heading, "give the heading a unit of this quantity")
+    return _read_text(stripped, quantity, heading, decimal, rated)
+
+
+@lru_cache(maxsize=512)
+def _heading_unit(quantity: str, unit: str) -> Unit | str | None:
+    """Unit of the heading, None without one, or why it cannot be used."""
+    if not unit.strip():
+        return rules.PERCENT_UNIT if quantity in rules.ALWAYS_PERCENT else None
+    if unit.strip() in ("1", "-", "–"):
+        return Unit("1")
+    dimension = rules.RULES[quantity].dimension
+    found = parse_unit(unit, dimension)
+    if found is None:
+        return f"unit not understood: '{unit.strip()}'"
+    if not rules.unit_fits(found, quantity) and found.dimension != "prefix":
+        return f"'{unit.strip()}' is not a unit of {rules.spoken(quantity)}"
+    return found
+
+
+def _sentinel(number: float) -> str:
+    """Flag of the huge numbers that SCPI meters send instead of a reading; "" for others."""
+    if not abs(number) >= _SENTINEL:
+        return ""
+    if math.isclose(number, _NOT_A_NUMBER, rel_tol=1e-6):
+        return words.NOT_A_NUMBER
+    if number < 0:
+        return f"{words.OVER} negative"
+    if _NO_SAMPLE <= number < 1e38:
+        return f"{words.OVER} or no sample"
+    return words.OVER
+
+
+def _read_text(
+    text: str, quantity: str, heading: Unit | None, decimal: str | None, rated: float
+) -> Cell:
+    plain = parse_number(text, decimal=decimal)
+    if plain is not None and not math.isnan(plain.value):
+        sentinel = _sentinel(plain.value)
+        if sentinel:
+            return Cell(math.nan, sentinel)
+    over, rest = _over_with_bound(text)
+    parsed = parse_cell(rest, quantity, decimal=decimal)
+    if over and not parsed.terms:
+        if parse_unit(rest.strip(" ()"), rules.RULES[quantity].dimension) is not None:
+            return Cell(math.nan, over)
+        return refused(f"not understood: '{text}'", "write the reading alone, the rest in a note")
+    if parsed.leftover or not parsed.terms:
+        return _not_understood(text, parsed)
+    return assemble(text, parsed, quantity, heading, rated)
+
+
+def _over_with_bound(text: str) -> tuple[str, str]:
+    """Split "OL >2000 µF" and "OL kΩ" into the flag and the rest."""
+    head, _, rest = text.partition(" ")
+    flag = words.word_flag(head) if rest else ""
+    return (flag, rest) if flag.startswith(words.OVER) else ("", text)
+
+
+def _not_understood(text: str, parsed: Parsed) -> Cell:
+    if len(parsed.terms) > 1 and set(parsed.leftover) <= {"/", "+", "|", "&"}:
+        return refused(f"several values: '{text}'", "give each section its own row")
+    left = " ".join(parsed.leftover) or text
+    return refused(f"not understood: '{left}'", "write the value alone, the rest in a note")
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column of cells: arrays of one row a cell.
+
+    Parameters
+    ----------
+    value, at_least, at_most : ndarray of float64
+        As in :class:`Cell`.
+    flag : ndarray of object
+        Text of each cell's flag.
+    cells : dict
+        Row: Cell, for the cells that have conditions or a problem.
+    """
+
+    value: NDArray[np.float64]
+    at_least: NDArray[np.float64]
+    at_most: NDArray[np.float64]
+    flag: NDArray[np.object_]
+    cells: dict[int, Cell]
+
+
+def read_column(
+    texts: Sequence[str],
+    quantity: str,
+    *,
+    unit: str = "",
+    decimal: str | None = None,
+    rated: NDArray[np.float64] | None = None,
+) -> Column:
+    """Read a column; gives for each row exactly what :func:`read_cell` gives.
+
+    Parameters
+    ----------
+    texts : sequence of str
+        The cells.
+    quantity, unit, decimal
+        As in :func:`read_cell`.
+    rated : ndarray, optional
+        One value a cell, NaN where there is none.
+    """
+    texts = list(texts)
+    size = len(texts)
+    ratings = np.full(size, np.nan) if rated is None else np.asarray(rated, np.float64)
+    column = Column(
+        np.full(size, np.nan),
+        np.full(size, np.nan),
+        np.full(size, np.nan),
+        np.full(size, "", dtype=object),
+        {},
+    )
+    done = _read_plain(column, texts, quantity, unit, decimal, ratings)
+    seen: dict[tuple[str, float | None], Cell] = {}
+    for row in np.flatnonzero(~done).tolist():
+        text, rating = texts[row], float(ratings[row])
+        key = (text, None if math.isnan(rating) else rating)
+        cell = seen.get(key)
+        if cell is None:
+            cell = read_cell(text, quantity, unit=unit, decimal=decimal, rated=rating)
+            seen[key] = cell
+        column.value[row] = cell.value
+        column.at_least[row] = cell.at_least
+        column.at_most[row] = cell.at_most
+        column.flag[row] = cell.flag
+        if cell.problem or cell.conditions:
+            column.cells[row] = cell
+    return column
+
+
+def _floats(texts: list[str], decimal: str | None) -> NDArray[np.float64]:
+    """Each text as a float, NaN where it is not a plain number (or blank)."""
+    everything = "".join(texts)
+    if decimal == ",":
+        if "." in everything:
+            texts = ["" if "." in text else text.replace(",", ".") for text in texts]
+        else:
+            texts = [text.replace(",", ".") for text in texts]
+    if "_" in everything:  # float("1_000") is Python's own habit
+        texts = ["" if "_" in text else text for text in texts]
+    try:
+        return np.array([float(text) if text else math.nan for text in texts])
+    except ValueError:
+        return np.array([_float(text) for text in texts])
+
+
+def _float(text: str) -> float:
+    try:
+        return float(text)
+    except ValueError:
+        return math.nan
+
+
+def _read_plain(
+    column: Column,
+    texts: list[str],
+    quantity: str,
+    unit: str,
+    decimal: str | None,
+    ratings: NDArray[np.float64],
+) -> NDArray[np.bool_]:
+    """Fill in blanks and plain numbers of which nothing is to be said; True where done.
+
+    What is left goes cell by cell; this only has to be right where it says it is.
+    """
+    done = np.fromiter((not text for text in texts), np.bool_, len(texts))
+    heading = _heading_unit(quantity, unit)
+    rule = rules.RULES[quantity]
+    if isinstance(heading, str):
+        return done
+    resolved = resolve_unit(heading, quantity)
+    if resolved is not None and (resolved.doubt or resolved.dimension == "prefix"):
+        return done
+    numbers = _floats(texts, decimal)
+    plain = np.abs(numbers) < _SENTINEL
+    if resolved is None:
+        resolved, flag, usual = _bare_rule(quantity, texts, numbers, ratings)
+        plain &= usual
+        if resolved is None:
+            return done
+    elif resolved.dimension == "%" and rule.dimension in ("F", "any"):
+        return done
+    else:
+        flag = ""
+    with np.errstate(over="ignore", invalid="ignore"):
+        value = rules.to_value(numbers, resolved, quantity)
+        plain &= (value >= (0.0 if quantity == "leakage_current" else rule.low)) & (
+            value <= rule.high
+        )
+        if quantity in rules.PERCENT:  # "1.234" may be 1234 where only that suits the rating
+            suits = value * 1e3 / ratings
+            low, high = rules.PLAUSIBLE_RATIO
+            plain &= ~((suits >= low * 0.99) & (suits <= high * 1.01))
+        value = np.where(plain, value, np.nan)
+        if quantity == "q":
+            value = 1.0 / value
+        elif quantity == "power_factor":
+            value = value / np.sqrt(1.0 - value * value)
+    column.value[plain] = value[plain]
+    if flag:
+        column.flag[plain] = flag
+    return done | plain
+
+
+def _bare_rule(
+    quantity: str, texts: list[str], numbers: NDArray[np.float64], ratings: NDArray[np.float64]
+) -> tuple[Unit | None, str, NDArray[np.bool_]]:
+    """Unit and flag of bare numbers, and which of them need no second thought."""
+    rule = rules.RULES[quantity]
+    every = np.ones(len(texts), np.bool_)
+    if rule.bare is not None:
+        usual = numbers <= rules.BARE_RATIO_MOST if quantity == "tan_delta" else every
+        return rule.bare, "", usual
+    if rule.dimension == "A":
+        exponent = np.fromiter(("e" in t or "E" in t for t in texts), np.bool_, len(texts))
+        return Unit("A"), rules.BARE_AMPERE, exponent
+    if rule.dimension == "F" and quantity not in rules.ALWAYS_PERCENT:
+        least, most = rules.BARE_RATED_RATIO
+        with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+            ratio = numbers / 1e6 / ratings
+            usual = np.where(
+                (ratings > 0) & (quantity in rules.PERCENT),
+                (ratio >= least) & (ratio <= most),
+                (numbers >= 1e-2 * 1.01) & (numbers <= rules.BARE_MICROFARAD_RANGE[1] * 0.99),
+            )
+        return rules.MICROFARAD, rules.BARE_MICROFARAD, usual
+    return None, "", every
