@@ -139,6 +139,7 @@ def _finite(z: ArrayLike) -> Complexes:
 
 
 def _quotient(numerator: Complexes, denominator: Complexes) -> Complexes:
-    """Quotient, NaN where the denominator is nought."""
-    divisor = np.where(denominator == 0, complex(np.nan, np.nan), denominator)
-    return numerator / divisor
+    """Quotient, NaN where it is not finite."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        z = np.asarray(numerator / denominator)
+    return np.where(np.isfinite(z), z, complex(np.nan, np.nan))

@@ -97,7 +97,7 @@ def esr_at_frequency(
         oxide_resistance(capacitance, frequency_hz=f, tan_delta_oxide=tan_delta_oxide)
         for f in (from_hz, to_hz)
     )
-    return not_negative(_remainder(esr, oxide_from)) + oxide_to
+    return not_negative(_remainder(not_negative(esr), oxide_from)) + oxide_to
 
 
 def separate_losses(
@@ -144,9 +144,9 @@ def separate_losses(
 
 
 def _remainder(whole: ArrayLike, part: ArrayLike) -> Floats:
-    """Difference, with the rounding error of a difference that should be nought taken off."""
+    """Difference, nought where it is only rounding: no meter reads to twelve digits."""
     difference = np.asarray(np.subtract(whole, part))
-    nought = np.abs(difference) <= 8 * np.finfo(float).eps * np.abs(np.asarray(whole, float))
+    nought = np.abs(difference) <= 1e-12 * np.abs(np.asarray(whole, float))
     return np.where(nought, 0.0, difference)
 
 
