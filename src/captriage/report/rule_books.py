@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any, TextIO
 
+from captriage.judge.policy import RENAMED
 from captriage.report.plain_data import write_object
 from captriage.report.terminal import Terminal
 
@@ -56,10 +57,11 @@ def write_markdown(book: RuleBook, out: TextIO) -> None:
 
 
 def policy_entries(policy: Policy) -> list[tuple[str, Any]]:
-    """Numbers and choices of a policy as ``table.entry`` and value."""
+    """Numbers and choices of a policy as ``table.entry`` and value, named as in its file."""
+    spelt = {field: entry for entry, field in RENAMED.items()}
     tables = {name: table for name, table in asdict(policy).items() if isinstance(table, dict)}
     return [
-        (f"{name}.{entry}", value)
+        (f"{name}.{spelt.get(entry, entry)}", value)
         for name, table in tables.items()
         for entry, value in table.items()
     ]
@@ -67,6 +69,6 @@ def policy_entries(policy: Policy) -> list[tuple[str, Any]]:
 
 def cell(text: str) -> str:
     """Text that stands in one cell of a Markdown table and is nothing but text."""
-    for sign in "\\`*_{}[]<>#|~":
+    for sign in "\\`*_{}[]<>#|~&":
         text = text.replace(sign, f"\\{sign}")
     return " ".join(text.split())

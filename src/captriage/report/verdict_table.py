@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any, Final, TextIO
+from typing import TYPE_CHECKING, Final, TextIO
 
 from captriage.columns import NOT_JUDGED
 from captriage.report import summary
-from captriage.report.figures import percent, rating
+from captriage.report.figures import percent
+from captriage.report.grouping import grouped
 from captriage.report.terminal import Terminal, padded, safe, text_width
 
 if TYPE_CHECKING:
@@ -36,7 +36,7 @@ def write_table(judgement: Judgement, out: TextIO) -> None:
 
 def write_blocks(judgement: Judgement, page: Terminal) -> None:
     """A heading line a part, with the reason and the next step under it; limits as notes."""
-    rows = list(grouped(judgement))
+    rows = grouped(judgement)
     name_width = min(24, max([4, *(text_width(row["part"]) for row in rows)])) + 2
     notes: dict[str, int] = {}
     page.line()
@@ -52,7 +52,8 @@ def write_blocks(judgement: Judgement, page: Terminal) -> None:
         if row["limit"]:
             note = f" [{notes.setdefault(row['limit'], len(notes) + 1)}]"
         page.line(
-            page.styled(padded(row["part"], name_width), "heading")
+            page.styled(padded(row["part"], name_width - 1), "heading")
+            + " "
             + padded(row["rating"] or "rating unknown", RATING_WIDTH)
             + page.styled(padded(row["verdict"], VERDICT_WIDTH), row["verdict"])
             + percent(row["confidence"])
@@ -64,26 +65,6 @@ def write_blocks(judgement: Judgement, page: Terminal) -> None:
         page.heading("Limits")
         for limit, number in notes.items():
             page.paragraph(limit, first=f"{f'[{number}]':>5} ")
-
-
-def grouped(judgement: Judgement) -> Iterator[dict[str, Any]]:
-    """Verdict rows with the rating in words, the sections of a can together."""
-    verdicts = judgement.verdicts.reset_index(drop=True)
-    parts = judgement.parts.reset_index(drop=True)
-    verdicts["rating"] = [
-        rating(c, v)
-        for c, v in zip(parts["capacitance_rated"], parts["voltage_rated"], strict=True)
-    ]
-    sizes = verdicts.loc[verdicts["can"] != "", "can"].value_counts()
-    first: dict[str, int] = {}
-    places = [
-        first.setdefault(can, place) if can else place for place, can in enumerate(verdicts["can"])
-    ]
-    order = sorted(range(len(places)), key=places.__getitem__)
-    for row in verdicts.iloc[order].to_dict("records"):
-        number = int(sizes.get(row["can"], 1))
-        row["sections"] = f"{number} section{'' if number == 1 else 's'}"
-        yield {str(name): value for name, value in row.items()}
 
 
 def write_lines(judgement: Judgement, page: Terminal) -> None:

@@ -1,0 +1,54 @@
+"""Findings in words: each with its sentence, its limit, and the cell it rests on."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Final
+
+import pandas as pd
+
+from captriage.report.plain_data import records
+
+if TYPE_CHECKING:
+    from captriage.judge.verdicts import Judgement
+
+FINDING: Final = ("rule", "outcome", "probability", "because", "limit", "advice", "source")
+
+
+def findings_by_part(judgement: Judgement) -> dict[int, list[dict[str, Any]]]:
+    """Findings of each row of the parts frame, each with its sentence, limit and source."""
+    found = findings_in_words(judgement)
+    by_part: dict[int, list[dict[str, Any]]] = {}
+    for row, finding in zip(found["part_row"].tolist(), records(found[list(FINDING)]), strict=True):
+        by_part.setdefault(row, []).append(finding)
+    return by_part
+
+
+def findings_in_words(judgement: Judgement) -> pd.DataFrame:
+    """Findings with ``because`` (the sentence), the limit in words and ``source`` spelt out.
+
+    ``source`` is "file:line:column" of the reading, or "file:line" of the part where the
+    rule looked at no reading.
+    """
+    from captriage.judge.wording import finding_sentences, limit_text
+
+    findings = judgement.findings.reset_index(drop=True)
+    parts = judgement.parts.reset_index(drop=True)
+    readings = judgement.readings.reset_index(drop=True)
+    of_part = (parts["source_file"].astype(str) + ":" + parts["line"].astype(str)).tolist()
+    of_reading = [
+        f"{file}:{line}:{column}"
+        for file, line, column in zip(
+            readings["source_file"].tolist(),
+            readings["line"].tolist(),
+            readings["column"].tolist(),
+            strict=True,
+        )
+    ]
+    limits = {key: limit_text(key) if key else "" for key in findings["limit"].unique().tolist()}
+    rows = zip(findings["part_row"].tolist(), findings["reading_row"].tolist(), strict=True)
+    spelt: pd.DataFrame = findings.assign(
+        because=finding_sentences(judgement),
+        limit=[limits[key] for key in findings["limit"].tolist()],
+        source=[of_reading[reading] if reading >= 0 else of_part[part] for part, reading in rows],
+    )
+    return spelt

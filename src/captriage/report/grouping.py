@@ -1,0 +1,30 @@
+"""Verdict rows in the order a person reads them: as in the sheet, a can's sections together."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from captriage.report.figures import rating
+
+if TYPE_CHECKING:
+    from captriage.judge.verdicts import Judgement
+
+
+def grouped(judgement: Judgement) -> list[dict[str, Any]]:
+    """Verdict rows with ``number`` (row of the parts), ``rating`` and ``sections`` in words."""
+    verdicts = judgement.verdicts.reset_index(drop=True)
+    parts = judgement.parts.reset_index(drop=True)
+    cans = verdicts["can"].tolist()
+    first: dict[str, int] = {}
+    places = [first.setdefault(can, place) if can else place for place, can in enumerate(cans)]
+    rows: list[dict[str, Any]] = []
+    records = verdicts.to_dict("records")
+    ratings = parts[["capacitance_rated", "voltage_rated"]].to_numpy().tolist()
+    for number in sorted(range(len(records)), key=places.__getitem__):
+        row = {str(name): value for name, value in records[number].items()}
+        sections = cans.count(row["can"]) if row["can"] else 1
+        row["number"] = number
+        row["rating"] = rating(*ratings[number])
+        row["sections"] = f"{sections} section{'' if sections == 1 else 's'}"
+        rows.append(row)
+    return rows

@@ -1,0 +1,61 @@
+"""Verdicts as one printable page: cautions, summary, table, and every part with its picture."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, TextIO
+
+from captriage.report import summary
+from captriage.report.findings import findings_by_part
+from captriage.report.grouping import grouped
+from captriage.report.pages import write_page
+from captriage.report.pictures import STATES, pictures
+from captriage.report.plain_data import records
+from captriage.report.rule_books import policy_entries
+
+if TYPE_CHECKING:
+    from captriage.judge.verdicts import Judgement
+
+
+def write_html(judgement: Judgement, out: TextIO) -> None:
+    """Write a self-contained page without scripts; the same judgement gives the same bytes."""
+    from captriage.judge.cautions import cautions
+    from captriage.judge.rules import RULES
+
+    rows = described(judgement)
+    limits = [row["limit"] for row in rows]
+    limits += [finding["limit"] for row in rows for finding in row["findings"]]
+    write_page(
+        "report.html.j2",
+        out,
+        counted=summary.counted(judgement),
+        sheets=summary.sheet_names(judgement),
+        policy=judgement.policy,
+        policy_entries=policy_entries(judgement.policy),
+        today_year=judgement.today_year,
+        cautions=cautions(judgement),
+        never=summary.never_energise(judgement),
+        named=summary.named(judgement),
+        rows=rows,
+        limits=[limit for limit in dict.fromkeys(limits) if limit],
+        states=STATES,
+        rules=RULES,
+        set_aside=records(judgement.set_aside),
+    )
+
+
+def described(judgement: Judgement) -> list[dict[str, Any]]:
+    """Verdict rows with their findings, their picture and the year of making."""
+    findings = findings_by_part(judgement)
+    drawn = pictures(judgement)
+    made = judgement.parts["made"].tolist()
+    return [
+        {
+            **row,
+            "findings": findings.get(row["number"], []),
+            "picture": drawn[row["number"]],
+            "made": ""
+            if made[row["number"]] != made[row["number"]]
+            else f"{made[row['number']]:.0f}",
+        }
+        for row in grouped(judgement)
+    ]
