@@ -172,8 +172,8 @@ def conformity_probability(
 
     References
     ----------
-    .. [1] JCGM 106:2012, 7.3 (one-sided) and 7.4 (two-sided); formula from memory, its examples
-       in the tests.
+    .. [1] JCGM 106:2012, one-sided and two-sided limits, normal distribution; the formula from
+       memory, the guide's examples in the tests.
     """
     y, u, lo, hi = np.broadcast_arrays(
         *(np.asarray(each, float) for each in (value, uncertainty_standard, low, high))
