@@ -44,7 +44,7 @@ _LETTER_CODE: Final = re.compile(r"([+-]?\d*)([RrΩpPnNuUµmkKMGVF])(\d+)(?![\d.
 def _unit_pattern() -> re.Pattern[str]:
     names = {name for table in (*FOLDED.values(), *EXACT.values()) for name in table}
     longest_first = sorted(names, key=len, reverse=True)
-    return re.compile(rf"(?:{'|'.join(map(re.escape, longest_first))})(?!\w*[^\W\d])", re.I)
+    return re.compile(rf"(?:{'|'.join(map(re.escape, longest_first))})(?![^\W\d])", re.I)
 
 
 _UNIT: Final = _unit_pattern()
