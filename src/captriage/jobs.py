@@ -111,12 +111,14 @@ def expect(
         There is no such policy, or it holds something it may not.
     """
     from captriage.judge.expectations import expected_bands
+    from captriage.readers.part_words import parse_grade, parse_role
     from captriage.report.cards import Card
 
     year = this_year() if today_year is None else today_year
     loaded = house.load_policy(fspath(policy))
     parts, remarks = parts_of_marking(rating, made, tolerance, today_year=year)
-    parts = parts.assign(grade=grade, role=role)
+    parts["grade"] = parse_grade(grade) if grade else ""
+    parts["role"] = parse_role(role) if role else ""
     bands = expected_bands(
         parts,
         frequency_hz=frequency_hz,
@@ -149,14 +151,16 @@ def parts_of_marking(
     """Parts frame, one row a section, of what is printed on a part, and the remarks on it."""
     from captriage.readers.datecodes import parse_made
     from captriage.readers.markings import parse_rating
+    from captriage.readers.part_words import parse_tolerance
 
-    read = parse_rating(f"{rating} {tolerance}".strip())
-    if not read.capacitances:
-        raise MarkingError(f"rating: {rating!r} names no capacitance; write it like 32 µF 450 V")
-    date_read = parse_made(made, today_year=today_year) if made else None
-    if date_read is not None and date_read.year != date_read.year:
+    read = parse_rating(rating)
+    low, high = read.tolerance_low, read.tolerance_high
+    if tolerance:
+        low, high = parse_tolerance(tolerance)
+    dated = parse_made(made or read.made, today_year=today_year) if made or read.made else None
+    if dated is not None and dated.year != dated.year:
         raise MarkingError(
-            f"--made: {made!r} gives no year: {date_read.flag or 'not a date'}; "
+            f"date of making: {made or read.made!r} gives no year ({dated.flag or 'not a date'}); "
             "write the year, such as 1959"
         )
     several = len(read.capacitances) > 1
@@ -168,10 +172,10 @@ def parts_of_marking(
             "section": str(number) if several else "",
             "capacitance_rated": capacitance,
             "voltage_rated": voltage,
-            "tolerance_low": read.tolerance_low,
-            "tolerance_high": read.tolerance_high,
+            "tolerance_low": low,
+            "tolerance_high": high,
             "polarity": read.polarity,
-            "made": date_read.year if date_read else float("nan"),
+            "made": dated.year if dated else float("nan"),
         }
         for number, (capacitance, voltage) in enumerate(
             zip(read.capacitances, voltages, strict=False), start=1
@@ -181,7 +185,7 @@ def parts_of_marking(
     frame = pd.DataFrame(
         {name: [row.get(name, blank[kind]) for row in rows] for name, kind in PARTS.items()}
     ).astype(PARTS)
-    flags = [*read.flags, date_read.flag if date_read else ""]
+    flags = [*read.flags, dated.flag if dated else ""]
     return frame, tuple(flag for flag in flags if flag)
 
 

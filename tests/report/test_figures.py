@@ -1,47 +1,13 @@
 import numpy as np
-import pytest
 
-from captriage.report.figures import duration, figure, percent, plain_number, rating, span
-
-WRITTEN = [
-    (47e-6, "F", "47 µF"),
-    (4.7e-6, "F", "4.7 µF"),
-    (0.1e-6, "F", "0.1 µF"),
-    (47e-9, "F", "47 nF"),
-    (310e-12, "F", "310 pF"),
-    (22e-3, "F", "22000 µF"),
-    (9.9996e-7, "F", "1 µF"),
-    (0.31, "Ω", "310 mΩ"),
-    (7.056, "Ω", "7.06 Ω"),
-    (99.96e3, "Ω", "100 kΩ"),
-    (999.6, "Ω", "1 kΩ"),
-    (1.476e-3, "A", "1.48 mA"),
-    (770e-6, "A", "770 µA"),
-    (0.0, "A", "0 A"),
-    (0.0754, "", "0.0754"),
-    (-2e-6, "A", "-2 µA"),
-    (1e-15, "F", "0.001 pF"),
-    (np.nan, "F", "–"),
-    (np.inf, "Ω", "∞"),
-    (-np.inf, "Ω", "-∞"),
-]
+from captriage.report.figures import duration, percent, quantity_figure, rating, span
 
 
-@pytest.mark.parametrize(("value", "unit", "text"), WRITTEN)
-def test_a_value_is_written_as_the_trade_writes_it(value, unit, text):
-    assert figure(value, unit) == text
-
-
-def test_micro_and_ohm_are_the_signs_the_house_uses():
-    assert figure(47e-6, "F").encode() == "47 \u00b5F".encode()
-    assert figure(4.7, "Ω").encode() == "4.7 \u03a9".encode()
-
-
-@pytest.mark.parametrize("value", [1234567.0, 0.000123456, 99999.0, 1e12])
-def test_a_plain_number_is_never_written_in_powers_of_ten(value):
-    text = plain_number(value)
-    assert "e" not in text
-    assert float(text) == pytest.approx(value, rel=5e-3)
+def test_a_reading_is_written_in_the_unit_of_its_quantity():
+    assert quantity_figure(18.24e-6, "capacitance") == "18.2 µF"
+    assert quantity_figure(0.31, "esr") == "0.31 Ω"
+    assert quantity_figure(0.0754, "tan_delta") == "0.0754"
+    assert quantity_figure(np.nan, "leakage_current") == "–"
 
 
 def test_a_rating_leaves_out_what_is_not_known():

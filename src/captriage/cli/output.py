@@ -11,32 +11,8 @@ from pathlib import Path
 from typing import Final, TextIO
 
 from captriage.errors import CapTriageError
+from captriage.report.ascii_signs import ascii_only
 
-PLAIN: Final = str.maketrans(
-    {
-        "µ": "u",
-        "Ω": "ohm",
-        "°": " deg",
-        "δ": "delta",
-        "–": "-",
-        "—": "-",
-        "−": "-",
-        "·": "-",
-        "•": "*",
-        "…": "...",
-        "×": "x",
-        "≤": "<=",
-        "≥": ">=",
-        "±": "+/-",
-        "─": "-",
-        "\N{NO-BREAK SPACE}": " ",
-        "\N{NARROW NO-BREAK SPACE}": " ",
-        "“": '"',
-        "”": '"',
-        "‘": "'",
-        "’": "'",
-    }
-)
 SUFFIXES: Final = {
     ".csv": "csv",
     ".json": "json",
@@ -50,9 +26,7 @@ def plain(error: UnicodeError) -> tuple[str, int]:
     """Encoding error handler: the signs of the trade spelt out, anything else "?"."""
     if not isinstance(error, UnicodeEncodeError):
         raise error
-    lost = error.object[error.start : error.end]
-    spelt = lost.translate(PLAIN)
-    return spelt.encode("ascii", "replace").decode("ascii"), error.end
+    return ascii_only(error.object[error.start : error.end]), error.end
 
 
 codecs.register_error("captriage-plain", plain)

@@ -7,10 +7,11 @@ from typing import Any, Final, TextIO
 
 import pandas as pd
 
-from captriage.report.figures import NAMES, duration, figure, plain_number, rating, span
+from captriage.report.figures import NAMES, duration, rating, span
 from captriage.report.plain_data import records, write_object
 from captriage.report.terminal import Terminal
 from captriage.report.verdict_csv import write_frame
+from captriage.units import format_quantity
 
 STATES: Final = ("new", "sound at its age", "end of life")
 BAND: Final = ("quantity", "state", "low", "high", "reference", "assumption")
@@ -49,8 +50,9 @@ class Card:
     @property
     def conditions(self) -> str:
         """Conditions of the readings in words."""
+        frequency = format_quantity(self.frequency_hz, "Hz")
         return (
-            f"At {figure(self.frequency_hz, 'Hz')} and {plain_number(self.temperature_degc)} °C; "
+            f"At {frequency} and {format_quantity(self.temperature_degc, '')} °C; "
             f"leakage {duration(self.soak_s)} after the rated voltage is applied"
         )
 

@@ -44,7 +44,8 @@ def findings_in_words(judgement: Judgement) -> pd.DataFrame:
             strict=True,
         )
     ]
-    limits = {key: limit_text(key) if key else "" for key in findings["limit"].unique().tolist()}
+    policy = judgement.policy
+    limits = {key: limit_text(key, policy) for key in findings["limit"].unique().tolist()}
     rows = zip(findings["part_row"].tolist(), findings["reading_row"].tolist(), strict=True)
     spelt: pd.DataFrame = findings.assign(
         because=finding_sentences(judgement),

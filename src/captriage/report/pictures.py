@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 import pandas as pd
 
-from captriage.report.figures import NAMES, duration, figure, plain_number, quantity_figure, span
+from captriage.report.figures import NAMES, duration, quantity_figure, span
+from captriage.units import format_quantity
 
 if TYPE_CHECKING:
     from captriage.judge.verdicts import Judgement
@@ -120,7 +121,8 @@ def pictures(judgement: Judgement) -> list[Picture | None]:
     limits = limits_of(judgement)
     by_part: dict[int, list[dict[str, Any]]] = {}
     for index, row in zip(drawn.index.tolist(), drawn.to_dict("records"), strict=True):
-        by_part.setdefault(row["part_row"], []).append({**row, "row": index})
+        named = {str(name): value for name, value in row.items()}
+        by_part.setdefault(row["part_row"], []).append({**named, "row": index})
     return [
         picture(by_part[part], found, limits) if part in by_part else None
         for part in range(len(judgement.parts))
@@ -201,13 +203,15 @@ def condition(row: dict[str, Any]) -> str:
     """How the reading was taken, as far as it is told."""
     told = []
     if row["frequency_hz"] == row["frequency_hz"]:
-        told.append("DC" if row["frequency_hz"] == 0 else figure(row["frequency_hz"], "Hz"))
+        told.append(
+            "DC" if row["frequency_hz"] == 0 else format_quantity(row["frequency_hz"], "Hz")
+        )
     if row["voltage_v"] == row["voltage_v"]:
-        told.append(figure(row["voltage_v"], "V"))
+        told.append(format_quantity(row["voltage_v"], "V"))
     if row["soak_s"] == row["soak_s"]:
         told.append(f"after {duration(row['soak_s'])}")
     if row["temperature_degc"] == row["temperature_degc"]:
-        told.append(f"{plain_number(row['temperature_degc'])} °C")
+        told.append(f"{format_quantity(row['temperature_degc'], '')} °C")
     return ", ".join(told)
 
 

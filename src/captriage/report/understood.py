@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Final, TextIO
 import pandas as pd
 
 from captriage.columns import QUANTITIES, located
-from captriage.report.figures import NAMES, duration, figure, quantity_figure, rating
+from captriage.report.figures import NAMES, duration, quantity_figure, rating
 from captriage.report.plain_data import records, write_object
 from captriage.report.terminal import Terminal, padded, safe
+from captriage.units import format_quantity
 
 if TYPE_CHECKING:
     from captriage.columns import Sheets
@@ -137,7 +138,7 @@ def conditions(group: pd.DataFrame) -> list[str]:
     """Frequencies, soak times and voltages of some readings, in words."""
     told = []
     frequencies = [
-        "DC" if value == 0 else figure(value, "Hz")
+        "DC" if value == 0 else format_quantity(value, "Hz")
         for value in sorted(group["frequency_hz"].dropna().unique())
     ]
     if frequencies:
@@ -145,7 +146,7 @@ def conditions(group: pd.DataFrame) -> list[str]:
     soaks = [duration(value) for value in sorted(group["soak_s"].dropna().unique())]
     if soaks:
         told.append("after " + listed(soaks))
-    volts = [figure(value, "V") for value in sorted(group["voltage_v"].dropna().unique())]
+    volts = [format_quantity(value, "V") for value in sorted(group["voltage_v"].dropna().unique())]
     if volts:
         told.append("with " + listed(volts) + " on")
     return told
