@@ -179,7 +179,7 @@ FINDINGS: Final = {
 }
 
 OUTCOMES: Final = ("pass", "conditional pass", "conditional fail", "fail", "not judged", "noted")
-ADVICE: Final = ("none", "keep", "measure", "reform", "replace")  # the last one wins
+ADVICE: Final = ("none", "keep", "reform", "measure", "replace")  # the last one wins
 KEEP: Final = "keep"
 REFORM: Final = "reform"
 REPLACE: Final = "replace"
