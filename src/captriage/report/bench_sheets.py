@@ -10,9 +10,7 @@ import pandas as pd
 
 from captriage.report.ascii_signs import ascii_only
 from captriage.report.cards import interval
-from captriage.report.figures import rating
 from captriage.report.grouping import grouped
-from captriage.report.pages import write_page
 from captriage.report.rule_books import cell
 from captriage.report.verdict_csv import harmless
 from captriage.units import format_quantity
@@ -81,7 +79,7 @@ def bench_sheet_of(judgement: Judgement) -> BenchSheet:
         today_year=judgement.today_year,
     )
     given = parts.to_dict("records")
-    by_part = {row: group for row, group in bands.groupby("part_row")}
+    by_part = dict(iter(bands.groupby("part_row")))
     return BenchSheet(
         rows=[
             bench_row(row, given[row["number"]], by_part.get(row["number"], bands.iloc[:0]))
@@ -153,4 +151,6 @@ def write_markdown(sheet: BenchSheet, out: TextIO) -> None:
 
 def write_html(sheet: BenchSheet, out: TextIO) -> None:
     """Write a page to print, with empty cells above the limits."""
+    from captriage.report.pages import write_page
+
     write_page("bench.html.j2", out, sheet=sheet)

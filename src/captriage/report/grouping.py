@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from captriage.report.figures import rating
+from captriage.columns import NOT_JUDGED
+from captriage.report.figures import NOT_GIVEN, percent, rating
 
 if TYPE_CHECKING:
     from captriage.judge.verdicts import Judgement
 
 
 def grouped(judgement: Judgement) -> list[dict[str, Any]]:
-    """Verdict rows with ``number`` (row of the parts), ``rating`` and ``sections`` in words."""
+    """Verdict rows with ``number`` (row of the parts) and, in words, rating, sure and sections."""
     verdicts = judgement.verdicts.reset_index(drop=True)
     parts = judgement.parts.reset_index(drop=True)
     cans = verdicts["can"].tolist()
@@ -24,6 +25,7 @@ def grouped(judgement: Judgement) -> list[dict[str, Any]]:
         row = {str(name): value for name, value in records[number].items()}
         sections = cans.count(row["can"]) if row["can"] else 1
         row["number"] = number
+        row["sure"] = NOT_GIVEN if row["verdict"] == NOT_JUDGED else percent(row["confidence"])
         row["rating"] = rating(*ratings[number])
         row["sections"] = f"{sections} section{'' if sections == 1 else 's'}"
         rows.append(row)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import textwrap
 from collections.abc import Iterable
@@ -11,6 +12,8 @@ from unicodedata import east_asian_width
 
 WIDTH: Final = 80
 WIDEST: Final = 100  # longer lines are hard to read
+UNBROKEN: Final = "\N{NO-BREAK SPACE}"
+BEFORE_UNIT: Final = re.compile(r"(?<=\d) (?=[%°µnmkMGpΩVAFHJWsh])")
 STYLES: Final = {
     "keep": "32",
     "reform": "1;33",
@@ -55,13 +58,13 @@ class Terminal:
         """Text wrapped to the width, its first line after ``first``, the others after ``rest``."""
         indent = " " * len(first) if rest is None else rest
         for line in textwrap.wrap(
-            safe(text),
+            BEFORE_UNIT.sub(UNBROKEN, safe(text)),
             self.width,
             initial_indent=first,
             subsequent_indent=indent,
             break_on_hyphens=False,
         ):
-            self.line(line)
+            self.line(line.replace(UNBROKEN, " "))
 
     def items(self, texts: Iterable[str], *, mark: str = "  - ") -> None:
         """List, one wrapped paragraph each."""

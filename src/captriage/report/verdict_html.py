@@ -33,7 +33,6 @@ def write_html(judgement: Judgement, out: TextIO) -> None:
         policy_entries=policy_entries(judgement.policy),
         today_year=judgement.today_year,
         cautions=cautions(judgement),
-        never=summary.never_energise(judgement),
         named=summary.named(judgement),
         rows=rows,
         limits=[limit for limit in dict.fromkeys(limits) if limit],

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, TextIO
 
 from captriage.report import summary
-from captriage.report.figures import percent
 from captriage.report.findings import findings_by_part
 from captriage.report.grouping import grouped
 from captriage.report.plain_data import records
@@ -19,14 +18,10 @@ def write_markdown(judgement: Judgement, out: TextIO) -> None:
     """Write cautions, the table of verdicts, every finding, and what was set aside."""
     from captriage.judge.cautions import cautions
 
-    never = summary.never_energise(judgement)
-    warnings = [*cautions(judgement)]
-    if never:
-        warnings.append(f"Never put voltage on: {', '.join(never)}.")
     out.write(f"# {summary.counted(judgement)}\n\n")
     out.write(f"House policy: {cell(judgement.policy.title)}. ")
     out.write(f"Ages reckoned to {judgement.today_year}.\n\n## Before anything is touched\n\n")
-    out.writelines(f"- {cell(warning)}\n" for warning in warnings)
+    out.writelines(f"- {cell(warning)}\n" for warning in cautions(judgement))
     out.write("\n## Verdicts\n\n")
     write_rows(
         out,
@@ -36,7 +31,7 @@ def write_markdown(judgement: Judgement, out: TextIO) -> None:
                 row["part"],
                 row["rating"],
                 row["verdict"],
-                percent(row["confidence"]),
+                row["sure"],
                 row["because"],
                 row["limit"],
                 row["next"],

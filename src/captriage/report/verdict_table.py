@@ -56,7 +56,7 @@ def write_blocks(judgement: Judgement, page: Terminal) -> None:
             + " "
             + padded(row["rating"] or "rating unknown", RATING_WIDTH)
             + page.styled(padded(row["verdict"], VERDICT_WIDTH), row["verdict"])
-            + percent(row["confidence"])
+            + row["sure"]
         )
         page.paragraph(row["because"] + note, first="    ")
         if row["next"]:

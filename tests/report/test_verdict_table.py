@@ -1,0 +1,61 @@
+import io
+from dataclasses import replace
+
+from captriage.report.verdict_table import BLOCKS_AT_MOST, write_table
+
+
+def written(judgement):
+    out = io.StringIO()
+    write_table(judgement, out)
+    return out.getvalue()
+
+
+def test_the_table_keeps_to_eighty_columns(judgement):
+    assert max(map(len, written(judgement).splitlines())) <= 80
+
+
+def test_cautions_come_before_any_verdict(judgement):
+    text = written(judgement)
+    assert text.index("Mains and charged capacitors kill") < text.index("C1    ")
+
+
+def test_the_first_line_is_the_summary(judgement):
+    assert written(judgement).splitlines()[0].startswith("5 parts: ")
+
+
+def test_every_part_has_its_verdict_in_words_with_the_reason_under_it(judgement):
+    lines = written(judgement).splitlines()
+    for row in judgement.verdicts.to_dict("records"):
+        if row["part"].startswith("<"):
+            continue  # cut to the width of its column
+        at = next(i for i, line in enumerate(lines) if line.startswith(f"{row['part']}  "))
+        assert f" {row['verdict']} " in f"{lines[at]} "
+        assert lines[at + 1].strip() in row["because"]
+
+
+def test_sections_of_a_can_stand_together_under_its_name(judgement):
+    lines = written(judgement).splitlines()
+    at = lines.index("Can 1: a can of 2 sections")
+    heads = [line for line in lines[at + 1 :] if line and not line.startswith(" ")]
+    assert heads[0].startswith("Can 1 a ")
+    assert heads[1].startswith("Can 1 b ")
+
+
+def test_parts_that_must_not_see_voltage_have_a_line_of_their_own(judgement):
+    assert "\nNever put voltage on: <script>" in written(judgement)
+
+
+def test_what_was_set_aside_is_counted_with_the_command_that_shows_it(judgement):
+    assert "1 cell was set aside; see them with: captriage check rack.csv" in written(judgement)
+
+
+def test_a_number_is_not_parted_from_its_unit(judgement):
+    for line in written(judgement).splitlines():
+        assert not line.startswith(("    %", "      %", "    µF", "    V "))
+
+
+def test_a_sheet_of_thousands_is_one_line_a_part(judgement):
+    many = BLOCKS_AT_MOST + 1
+    rows = judgement.verdicts.iloc[[0] * many].reset_index(drop=True)
+    lines = written(replace(judgement, verdicts=rows)).splitlines()
+    assert len([line for line in lines if line.startswith("C1  ")]) == many
