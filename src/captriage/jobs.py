@@ -15,7 +15,6 @@ from captriage.columns import PARTS, Sheets
 from captriage.errors import CapTriageError, MarkingError
 from captriage.judge import policy as house
 from captriage.judge.verdicts import Judgement, judge_parts
-from captriage.readers.sheets import read_frame, read_sheets
 
 if TYPE_CHECKING:
     from captriage.report.bench_sheets import BenchSheet
@@ -81,6 +80,8 @@ def check(sheets: Source, *, today_year: int | None = None, worksheet: str | Non
     ReadingsError
         A sheet cannot be opened, or nothing in it can be used.
     """
+    from captriage.readers.sheets import read_frame, read_sheets
+
     year = this_year() if today_year is None else today_year
     if isinstance(sheets, pd.DataFrame):
         return read_frame(sheets, today_year=year)

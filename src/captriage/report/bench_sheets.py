@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Final, TextIO
 
 import pandas as pd
 
+from captriage.judge.expectations import SOUND, expected_bands
 from captriage.report.ascii_signs import ascii_only
 from captriage.report.cards import interval
 from captriage.report.grouping import grouped
@@ -69,7 +70,6 @@ class BenchSheet:
 def bench_sheet_of(judgement: Judgement) -> BenchSheet:
     """Bench sheet for the parts of a judgement, whatever has been read of them already."""
     from captriage.judge.cautions import cautions
-    from captriage.judge.expectations import expected_bands
 
     parts = judgement.parts.reset_index(drop=True)
     bands = expected_bands(
@@ -98,9 +98,7 @@ def bench_row(verdict: dict[str, Any], part: dict[Any, Any], bands: pd.DataFrame
         "section": part["section"],
         "rating": verdict["rating"],
         "given": given_cells(part),
-        "limits": {
-            quantity: interval(bands, quantity, "sound at its age") for quantity in LIMIT_HEADINGS
-        },
+        "limits": {quantity: interval(bands, quantity, SOUND) for quantity in LIMIT_HEADINGS},
         "how": f"{verdict['next']} Voltage: {verdict['energise']}.",
     }
 

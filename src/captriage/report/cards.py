@@ -7,13 +7,13 @@ from typing import Any, Final, TextIO
 
 import pandas as pd
 
+from captriage.judge.expectations import STATES
 from captriage.report.figures import NAMES, duration, rating, span
 from captriage.report.plain_data import records, write_object
 from captriage.report.terminal import Terminal
 from captriage.report.verdict_csv import write_frame
 from captriage.units import format_quantity
 
-STATES: Final = ("new", "sound at its age", "end of life")
 BAND: Final = ("quantity", "state", "low", "high", "reference", "assumption")
 
 
@@ -89,7 +89,8 @@ def interval(bands: pd.DataFrame, quantity: str, state: str) -> str:
 def assumptions(card: Card) -> list[str]:
     """What had to be taken for granted, each said once."""
     texts = [*card.remarks, *card.bands["assumption"]]
-    return [text for text in dict.fromkeys(texts) if text] or ["nothing"]
+    single = [each for text in texts for each in text.split("; ") if each]
+    return list(dict.fromkeys(single)) or ["nothing"]
 
 
 def sources(card: Card) -> list[str]:

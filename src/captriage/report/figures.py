@@ -46,13 +46,11 @@ def duration(seconds: float) -> str:
 
 
 def span(low: float, high: float, quantity: str) -> str:
-    """Interval in words, open where an end is NaN: "36 to 60 µF", "at most 1.1 mA"."""
-    if math.isnan(low) and math.isnan(high):
-        return NOT_GIVEN
-    if math.isnan(low):
-        return f"at most {quantity_figure(high, quantity)}"
+    """Interval in words: "36 to 60 µF", "at most 1.1 mA"; an end that is NaN is open."""
     if math.isnan(high):
-        return f"at least {quantity_figure(low, quantity)}"
+        return NOT_GIVEN if math.isnan(low) else f"at least {quantity_figure(low, quantity)}"
+    if math.isnan(low) or low == 0:
+        return f"at most {quantity_figure(high, quantity)}"
     first, last = quantity_figure(low, quantity), quantity_figure(high, quantity)
     number, _, unit = first.partition(" ")
     return f"{number if last.endswith(f' {unit}') else first} to {last}"

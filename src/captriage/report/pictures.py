@@ -14,13 +14,13 @@ from typing import TYPE_CHECKING, Any, Final
 
 import pandas as pd
 
+from captriage.judge.expectations import STATES, expected_bands
 from captriage.report.figures import NAMES, duration, quantity_figure, span
 from captriage.units import format_quantity
 
 if TYPE_CHECKING:
     from captriage.judge.verdicts import Judgement
 
-STATES: Final = ("new", "sound at its age", "end of life")
 STRIPS_AT_MOST: Final = 6
 LEFT: Final = 250.0  # of the scale, in the units of the picture
 RIGHT: Final = 620.0
@@ -231,14 +231,11 @@ def bands_of(
     judgement: Judgement, readings: pd.DataFrame
 ) -> dict[tuple[int, str], tuple[float, float]]:
     """Expected band of each reading in each state, at the conditions of that reading."""
-    from captriage.judge.expectations import expected_bands
-
     told = readings[list(USUAL)].fillna(USUAL)
-    told["frequency_hz"] = told["frequency_hz"].where(told["frequency_hz"] > 0, 120.0)
     found: dict[tuple[int, str], tuple[float, float]] = {}
-    for key, group in told.groupby(list(USUAL), sort=True):
-        frequency, temperature, soak = key
-        rows = readings.loc[group.index]
+    for at in told.drop_duplicates().itertuples(index=False, name=None):
+        frequency, temperature, soak = (float(value) for value in at)
+        rows = readings.loc[(told == at).all(axis="columns")]
         numbers = rows["part_row"].unique()
         bands = expected_bands(
             judgement.parts.iloc[numbers].reset_index(drop=True),

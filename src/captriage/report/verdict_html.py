@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, TextIO
 
+from captriage.judge.expectations import STATES
 from captriage.report import summary
 from captriage.report.findings import findings_by_part
 from captriage.report.grouping import grouped
 from captriage.report.pages import write_page
-from captriage.report.pictures import STATES, pictures
+from captriage.report.pictures import pictures
 from captriage.report.plain_data import records
 from captriage.report.rule_books import policy_entries
 
