@@ -56,7 +56,14 @@ def test_limit_is_the_cell_of_the_printed_table(limit, printed):
 
 @pytest.mark.parametrize(
     ("microfarads", "worked"),
-    [(1000, "0.09"), (1999, "0.09"), (2000, "0.11"), (3000, "0.13"), (4700, "0.15")],
+    [
+        (1000, "0.09"),
+        (1999, "0.09"),
+        (2000, "0.11"),
+        (3000, "0.13"),
+        (4700, "0.15"),
+        (7000, "0.21"),  # 7000 · 1e-6 comes out as 0.006999999999999999
+    ],
 )
 def test_each_further_full_1000_microfarads_allows_two_hundredths(microfarads, worked):
     # Lelon RGA: 63 V, 0.09, "add 0.02 for every further 1000 µF above 1000 µF"

@@ -269,5 +269,5 @@ def tan_delta_limit_vintage(capacitance: ArrayLike, voltage: ArrayLike) -> Float
 def _further_steps(capacitance: Floats, steps: str) -> Floats:
     """Number of steps of 1000 µF above the first."""
     further = np.maximum(capacitance / STEP - 1.0, 0.0)
-    # 3000 µF typed as 0.003 F may come out a hair below two steps: that is two.
+    # 7000 µF times 1e-6 is a hair below 0.007 F: that is six further steps, not five.
     return np.floor(further + 1e-9) if steps == "full" else further
