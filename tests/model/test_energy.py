@@ -154,6 +154,14 @@ BANDS = [
     (12.6e-6, 400, EnergyBand.FROM_100_V_TO_400_V),
     (12.4e-6, 400, EnergyBand.BELOW_THRESHOLDS),
     (12.4e-6, 400.1, EnergyBand.OVER_400_V),
+    (100e-6, 450, EnergyBand.OVER_400_V),  # above the thresholds of the bands below as well
+    (50e-6, 200, EnergyBand.BELOW_THRESHOLDS),  # exactly 1 J is not above it
+    (2e-6, 500, EnergyBand.BELOW_THRESHOLDS),  # nor exactly 0.25 J
+    (80e-3, 50, EnergyBand.BELOW_THRESHOLDS),  # nor exactly 100 J
+    (1e-3, 100, EnergyBand.FROM_100_V_TO_400_V),  # 5 J at exactly 100 V
+    (1e-3, 99.9, EnergyBand.BELOW_THRESHOLDS),
+    (21e-3, 99.9, EnergyBand.UNDER_100_V),
+    (0.05, 390, EnergyBand.FROM_100_V_TO_400_V),
     (50.4e-3, 63, EnergyBand.UNDER_100_V),
     (50.3e-3, 63, EnergyBand.BELOW_THRESHOLDS),
     (np.nan, 450, EnergyBand.UNKNOWN),
@@ -163,6 +171,13 @@ BANDS = [
 @pytest.mark.parametrize(("capacitance", "voltage", "expected"), BANDS)
 def test_energy_band_is_the_one_whose_threshold_is_exceeded(capacitance, voltage, expected):
     assert EnergyBand(int(energy_band(capacitance, voltage))) is expected
+
+
+def test_classes_are_numbered_from_unknown_upwards():
+    # the numbers are stored in arrays of int8 and compared
+    assert [int(c) for c in Hazard] == [-1, 0, 1, 2, 3]
+    assert [int(c) for c in EnergyBand] == [-1, 0, 1, 2, 3]
+    assert hazard(47e-6, [25, 450]).dtype == energy_band(47e-6, [25, 450]).dtype == np.int8
 
 
 @given(st.floats(1e-9, 10), st.floats(0, 1000), st.floats(1, 10))

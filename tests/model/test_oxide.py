@@ -123,9 +123,15 @@ def test_an_unusable_argument_gives_nan(bad):
     assert np.isnan(high_field_exponent(temperature_k=bad))
 
 
-@pytest.mark.parametrize("bad", [-0.1, 1.1, np.nan])
+@pytest.mark.parametrize("bad", [-0.1, 1.01, np.nan])
 def test_an_efficiency_outside_nought_to_one_gives_nan(bad):
     assert np.isnan(forming_rate(1e-3, 40e-6, forming_v=540, efficiency=bad))
+
+
+def test_a_current_that_all_goes_into_oxide_or_none_is_allowed():
+    assert forming_rate(1e-3, 40e-6, forming_v=540, efficiency=0.0) == 0
+    whole = forming_rate(1e-3, 40e-6, forming_v=540, efficiency=1.0)
+    assert whole == forming_rate(1e-3, 40e-6, forming_v=540)
 
 
 def test_an_array_gives_what_its_scalars_give():
