@@ -58,9 +58,9 @@ _PHRASES: Final[tuple[tuple[str, str], ...]] = (
         _near(
             _POLARITY,
             r"(?:unclear|unknown|unmarked|missing|doubtful|illegible|contradict\w*|unsure"
-            r"|not marked|no|marks?|unklar|unbekannt|nicht erkennbar|widersprüchlich|inconnue|incertaine"
-            r"|illisible|desconocida|dudosa|no marcada|sconosciuta|incerta|non chiara|onduidelijk"
-            r"|onbekend)",
+            r"|not marked|no|marks?|unklar|unbekannt|nicht erkennbar|widersprüchlich|inconnue"
+            r"|incertaine|illisible|desconocida|dudosa|no marcada|sconosciuta|incerta|non chiara"
+            r"|onduidelijk|onbekend)",
         ),
     ),
     (
@@ -161,9 +161,9 @@ _SINGLE: Final[tuple[tuple[str, str], ...]] = (
     (
         "sound",
         r"ok|okay|o\.k\.?|good|fine|clean|perfect|sound|intact|nice|excellent|(?:like |as )?new"
-        r"|normal|mint|pristine|undamaged|gute?r?s?|in ordnung|i\.?o\.?|einwandfrei|unauffällig|sauber"
-        r"|wie neu|makellos|unbeschädigt|bon|bonne?|bons|bonnes|bien|intacte?s?|propre|parfaite?"
-        r"|correcte?|neuf|sain|ras|buen[oa]?|perfect[oa]|limpi[oa]|intact[oa]|correct[oa]|sano"
+        r"|normal|mint|pristine|undamaged|gute?r?s?|in ordnung|i\.?o\.?|einwandfrei|unauffällig"
+        r"|sauber|wie neu|makellos|unbeschädigt|bon|bonne?|bons|bonnes|bien|intacte?s?|propre"
+        r"|parfaite?|correcte?|neuf|sain|ras|buen[oa]?|perfect[oa]|limpi[oa]|intact[oa]|correct[oa]|sano"
         r"|buon[oa]|bene|perfett[oa]|pulit[oa]|intatt[oa]|integr[oa]|a posto|goede?|netjes|schoon"
         r"|prima|in orde",
     ),
@@ -245,6 +245,8 @@ def _clauses(plain: str) -> list[tuple[str, bool]]:
 
 def _read_clause(clause: str, *, listed: bool) -> tuple[set[str], bool]:
     """Looks of one clause, and whether anything in it was understood."""
+    if clause in LOOKS and not listed:
+        return {clause}, True
     found: set[str] = set()
     rest = _DOUBT.sub(" ", clause)
     for look, pattern in _SPOTS:

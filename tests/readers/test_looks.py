@@ -1,0 +1,143 @@
+"""Looks: findings by eye in six languages, denial, doubt, and what is left over."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from captriage.columns import LOOKS
+from captriage.readers.looks import parse_looks
+
+
+@pytest.mark.parametrize(
+    ("text", "looks"),
+    [
+        # Wording of owners in the collected cases
+        ("end blown off", {"burst"}),
+        ("exploded", {"burst"}),
+        ("burst, shards and soot", {"burst", "scorched"}),
+        ("electrolyte leaked, strong smell", {"leaked"}),
+        ("leaked onto board, several parts", {"leaked"}),
+        ("body perfect", {"sound"}),
+        ("all look good", {"sound"}),
+        # our own
+        ("bulged, crusty; sleeve shrunk", {"bulged", "residue", "sleeve"}),
+        ("bung pushed out", {"vented"}),
+        ("vent open", {"vented"}),
+        ("old dried crust at the seal", {"residue"}),
+        ("fitted backwards", {"reversed"}),
+        ("polarity reversed", {"reversed"}),
+        ("no polarity mark", {"polarity unclear"}),
+        ("sleeve split", {"sleeve"}),
+        ("no sleeve", {"sleeve"}),
+        ("rubber seal cracked", {"split"}),
+        ("lead broken off", {"broken terminal"}),
+        ("terminals corroded", {"corroded"}),
+        ("gets warm, hissing", {"warm", "noisy"}),
+        ("dents", {"dented"}),
+        ("vent intact", {"sound"}),
+        ("looks ok but smells", {"leaked"}),
+        ("LEAKING!!", {"leaked"}),
+        ("gewölbt und ausgelaufen", {"bulged", "leaked"}),
+        ("verkrustet, Anschluss abgebrochen", {"residue", "broken terminal"}),
+        ("gonflé, résidus", {"bulged", "residue"}),
+        ("hinchado y con fugas", {"bulged", "leaked"}),
+        ("gonfio, crosta sulla guarnizione", {"bulged", "residue"}),
+        ("bol, gelekt", {"bulged", "leaked"}),
+        ("verpolt", {"reversed"}),
+    ],
+)
+def test_findings_are_named_whatever_the_words(text, looks):
+    found, leftover = parse_looks(text)
+    assert set(found) == looks
+    assert leftover == ""
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "ok",
+        "Good",
+        "fine",
+        "clean",
+        "perfect",
+        "i.O.",
+        "gut",
+        "bon",
+        "bien",
+        "buono",
+        "goed",
+        "no visible damage",
+        "rien à signaler",
+        "keine Schäden",
+    ],
+)
+def test_nothing_wrong_is_sound(text):
+    assert parse_looks(text) == (("sound",), "")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "not bulged",
+        "no leaks",
+        "nicht ausgelaufen",
+        "kein Elko ausgelaufen",
+        "pas de fuite",
+        "ne fuit pas",
+        "sin fugas",
+        "nessuna perdita",
+        "niet gelekt",
+        "leaks: none",
+        "leak-free",
+        "no leaks, bulges or residue",
+        "no bulging or leaking",
+    ],
+)
+def test_a_denied_finding_is_not_that_look(text):
+    assert parse_looks(text) == ((), "")
+
+
+@pytest.mark.parametrize(
+    ("text", "look"),
+    [
+        ("slightly bulged?", "bulged"),
+        ("maybe leaking", "leaked"),
+        ("not sure if leaked", "leaked"),
+        ("not only bulged", "bulged"),
+        ("not leaking but bulged", "bulged"),
+        ("no damage, slight residue", "residue"),
+        ("not bulged, crusty", "residue"),
+    ],
+)
+def test_doubt_counts_and_denial_ends_with_its_clause(text, look):
+    assert parse_looks(text) == ((look,), "")
+
+
+@pytest.mark.parametrize(
+    ("text", "leftover"),
+    [
+        ("banana", "banana"),
+        ("not good", "not good"),
+        ("bulged; seen better days", "seen better days"),
+    ],
+)
+def test_text_that_is_not_understood_is_handed_back(text, leftover):
+    assert parse_looks(text)[1] == leftover
+
+
+@pytest.mark.parametrize("key", LOOKS)
+def test_every_key_of_the_vocabulary_names_itself(key):
+    assert parse_looks(key) == ((key,), "")
+
+
+@pytest.mark.parametrize("text", ["", "  ", "n/a", "-", "?"])
+def test_no_look_taken_is_no_finding(text):
+    assert parse_looks(text) == ((), "")
+
+
+@given(st.text(max_size=60))
+def test_any_text_gives_known_looks_or_is_handed_back(text):
+    found, leftover = parse_looks(text)
+    assert set(found) <= set(LOOKS)
+    assert not ("sound" in found and len(found) > 1)
+    assert isinstance(leftover, str)
