@@ -1,0 +1,65 @@
+"""What could not be used, collected cell by cell with its place and what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import repeat
+
+import pandas as pd
+
+from captriage.columns import SET_ASIDE
+
+
+class Aside:
+    """Rows of :data:`captriage.columns.SET_ASIDE` as they are met."""
+
+    def __init__(self) -> None:
+        self._columns: dict[str, list[object]] = {name: [] for name in SET_ASIDE}
+
+    def __len__(self) -> int:
+        return len(self._columns["file"])
+
+    def add(
+        self,
+        file: str,
+        line: int,
+        *,
+        reason: str,
+        remedy: str,
+        column: int = 0,
+        heading: str = "",
+        found: str = "",
+    ) -> None:
+        """One cell, or with ``column`` 0 one line."""
+        self.add_cells(file, [line], [found], reason, remedy, column=column, heading=heading)
+
+    def add_cells(
+        self,
+        file: str,
+        lines: Iterable[int],
+        found: list[str],
+        reason: str,
+        remedy: str,
+        *,
+        column: int,
+        heading: str,
+    ) -> None:
+        """Several cells of one column that cannot be used for the same reason."""
+        n = len(found)
+        values = {
+            "file": repeat(file, n),
+            "line": (int(line) for line in lines),
+            "column": repeat(column, n),
+            "heading": repeat(heading, n),
+            "found": found,
+            "reason": repeat(reason, n),
+            "remedy": repeat(remedy, n),
+        }
+        for name, new in values.items():
+            self._columns[name].extend(new)
+
+    def frame(self) -> pd.DataFrame:
+        """All of it, in the order of files, lines and columns as met."""
+        return pd.DataFrame(
+            {name: pd.Series(self._columns[name], dtype=dtype) for name, dtype in SET_ASIDE.items()}
+        )

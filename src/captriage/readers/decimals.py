@@ -1,0 +1,70 @@
+"""The decimal sign of a sheet, decided once from all of its numbers, never row by row."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Final
+
+from captriage.readers import vocabulary as words
+from captriage.readers.attributes import NUMERIC
+from captriage.readers.headings import CONDITION_COLUMNS, READING_COLUMNS
+from captriage.readers.layout import Table
+from captriage.readers.roles import Plan
+
+_COLUMNS: Final = (
+    READING_COLUMNS
+    | CONDITION_COLUMNS
+    | set(NUMERIC)
+    | {
+        "capacitance_rated",
+        "idle_years",
+        "tolerance",
+        words.RATING,
+        words.VALUE,
+    }
+)
+
+
+def _certain(sign: str, other: str) -> re.Pattern[str]:
+    """Numbers in which ``sign`` can only be the decimal sign."""
+    s, o = re.escape(sign), re.escape(other)
+    digits = rf"\d+{s}(?:\d{{1,2}}|\d{{4,}})|0+{s}\d+|\d{{1,3}}(?:{o}\d{{3}})+{s}\d*|\d{{4,}}{s}\d+"
+    return re.compile(rf"(?<![\d.,])(?:{digits})(?![\d.,]*\d)")
+
+
+_COMMA: Final = _certain(",", ".")
+_POINT: Final = _certain(".", ",")
+
+
+def settle_decimal(tables: Sequence[Table], plans: Sequence[Plan]) -> None:
+    """Set ``decimal`` of all tables of a file: "," or "." where its numbers decide, else None.
+
+    A comma file without a comma inside any cell was written with points.
+    """
+    cells = [
+        cell
+        for table, plan in zip(tables, plans, strict=True)
+        for j, heading in enumerate(plan.headings)
+        if heading.column in _COLUMNS or _is_elapsed(heading.column)
+        for cell in (table.cells[j] if len(table.cells) > j else ())
+    ]
+    decimal = decimal_sign(cells, delimiter=tables[0].delimiter)
+    for table in tables:
+        table.decimal = table.decimal or decimal
+
+
+def _is_elapsed(column: str) -> bool:
+    return column in ("soak_s",)
+
+
+def decimal_sign(cells: Sequence[str], *, delimiter: str) -> str | None:
+    """The decimal sign these cells prove, None where they prove none or both."""
+    with_comma = "\n".join([cell for cell in cells if "," in cell])
+    if not with_comma and delimiter == ",":
+        return "."
+    comma = _COMMA.search(with_comma) is not None
+    point = _POINT.search("\n".join([cell for cell in cells if "." in cell])) is not None
+    if comma == point:
+        return None
+    return "," if comma else "."

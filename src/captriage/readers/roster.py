@@ -1,0 +1,246 @@
+"""One list of parts from all tables: joined by name, contradictions told and not resolved."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from captriage.columns import PARTS
+from captriage.readers.aside import Aside
+from captriage.readers.attributes import Attributes
+from captriage.readers.layout import Table
+from captriage.readers.names import Names
+
+_OF_CAN = ("made", "age_years", "idle_years", "in_circuit", "grade")
+_TEXTS = ("note", "flag")
+
+
+@dataclass
+class Members:
+    """Rows of one table as claims about parts."""
+
+    table: Table
+    names: Names
+    attributes: Attributes
+
+
+def spread_over_can(members: Members) -> None:
+    """Give the rows below a can's name what is true of the whole can."""
+    below = members.names.below
+    if not below.any():
+        return
+    for name in _OF_CAN:
+        column = members.attributes.values.get(name)
+        if column is None:
+            continue
+        for i in np.flatnonzero(below).tolist():
+            blank = column[i] == "" or column[i] != column[i]
+            if blank and i:
+                column[i] = column[i - 1]
+
+
+def tell_apart(members: Members, aside: Aside) -> None:
+    """Rename rows of one table that give one name to parts of different ratings."""
+    names = members.names.part
+    keys = [key_of(name) for name in names]
+    if len(set(keys)) == len(keys):
+        return
+    values = members.attributes.values
+    rated = [values[c] for c in ("capacitance_rated", "voltage_rated") if c in values]
+    if not rated:
+        return
+    groups: dict[str, list[int]] = {}
+    for i, key in enumerate(keys):
+        groups.setdefault(key, []).append(i)
+    for rows in groups.values():
+        if len(rows) > 1:
+            _rename(members, rows, rated, aside)
+
+
+def _rename(
+    members: Members, rows: list[int], rated: Sequence[NDArray[np.generic]], aside: Aside
+) -> None:
+    names, table = members.names, members.table
+    kinds: list[tuple[tuple[float, ...], str]] = []
+    for i in rows:
+        mine = tuple(float(column[i]) for column in rated)
+        fitting = next((name for rating, name in kinds if _same(rating, mine)), None)
+        if fitting is None:
+            fitting = names.part[i]
+            if kinds:
+                fitting = f"{fitting} (line {table.lines[i]})"
+                aside.add(
+                    table.file,
+                    int(table.lines[i]),
+                    found=names.part[i],
+                    reason=f"a second part of this name with another rating; the first is on line "
+                    f"{table.lines[rows[0]]}; read as '{fitting}'",
+                    remedy="give every part a name of its own",
+                )
+            kinds.append((mine, fitting))
+        names.part[i] = fitting
+
+
+def _same(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
+    return all(
+        a != a or b != b or abs(a - b) <= 1e-6 * abs(a) for a, b in zip(one, other, strict=True)
+    )
+
+
+def key_of(name: str) -> str:
+    """Name as it is compared: case and spaces do not count."""
+    return name.casefold().replace(" ", "")
+
+
+def join(members: Sequence[Members], aside: Aside) -> tuple[pd.DataFrame, list[NDArray[np.int64]]]:
+    """Parts of all tables, and for each table the parts row of each of its rows."""
+    index: dict[str, int] = {}
+    exact = _exact_names(members)
+    codes = []
+    for member in members:
+        names = member.names.part
+        keys = (
+            [name if name in exact else key_of(name) for name in names]
+            if exact
+            else [key_of(name) for name in names]
+        )
+        codes.append(np.array([index.setdefault(key, len(index)) for key in keys], np.int64))
+    stacked = pd.concat([_claims(member) for member in members], ignore_index=True)
+    everything = np.concatenate(codes) if codes else np.empty(0, np.int64)
+    if len(index) < len(everything):
+        stacked = _merged(stacked, everything, len(index), members, aside)
+    return stacked, codes
+
+
+def _exact_names(members: Sequence[Members]) -> set[str]:
+    """Names that differ only in case or spaces within one table, and so are different parts."""
+    exact: set[str] = set()
+    for member in members:
+        names = set(member.names.part)
+        seen: dict[str, str] = {}
+        for name in names:
+            other = seen.setdefault(key_of(name), name)
+            if other != name:
+                exact |= {name, other}
+    return exact
+
+
+def _claims(member: Members) -> pd.DataFrame:
+    """Parts frame with one row a row of the table."""
+    n = len(member.names.part)
+    given: dict[str, object] = {
+        "part": member.names.part,
+        "can": member.names.can,
+        "section": member.names.section,
+        "source_file": [member.table.file] * n,
+        "line": member.table.lines,
+    }
+    columns = {}
+    for name, dtype in PARTS.items():
+        if name in given:
+            columns[name] = pd.Series(given[name], dtype=dtype)
+        elif name in member.attributes.values:
+            columns[name] = pd.Series(member.attributes.values[name], dtype=dtype)
+        else:
+            blank = np.nan if dtype == "float64" else ""
+            columns[name] = (
+                pd.Series(np.full(n, blank, None if blank else float), dtype=dtype)
+                if (dtype == "float64")
+                else pd.Series(np.full(n, "", object), dtype=dtype)
+            )
+    return pd.DataFrame(columns)
+
+
+def _merged(
+    stacked: pd.DataFrame,
+    codes: NDArray[np.int64],
+    count: int,
+    members: Sequence[Members],
+    aside: Aside,
+) -> pd.DataFrame:
+    """One row a part of the claims of several rows; contradicting claims become none."""
+    first = np.full(count, -1, np.int64)
+    first[codes[::-1]] = np.arange(len(codes))[::-1]
+    out = stacked.iloc[first].reset_index(drop=True)
+    member_of = np.repeat(np.arange(len(members)), [len(m.names.part) for m in members])
+    for name, dtype in PARTS.items():
+        if name in ("part", "source_file", "line"):
+            continue
+        column = stacked[name]
+        filled = np.flatnonzero((column.notna() & (column != "")).to_numpy())
+        if not filled.size:
+            continue
+        if name in _TEXTS:
+            out[name] = _joined(column, codes, filled, count)
+            continue
+        values = column.to_numpy()
+        told = np.full(count, -1, np.int64)
+        told[codes[filled][::-1]] = filled[::-1]
+        has = told >= 0
+        merged = out[name].to_numpy(copy=True)
+        merged[has] = values[told[has]]
+        against = filled[_differ(values[filled], values[told[codes[filled]]], dtype)]
+        if against.size:
+            _contradiction(
+                name, merged, codes, told, against, member_of, stacked, members, aside, out
+            )
+        out[name] = pd.Series(merged, dtype=dtype)
+    return out
+
+
+def _differ(mine: NDArray[np.generic], first: NDArray[np.generic], dtype: str) -> NDArray[np.bool_]:
+    if dtype == "float64":
+        a, b = np.asarray(mine, np.float64), np.asarray(first, np.float64)
+        return np.asarray(np.abs(a - b) > 1e-6 * np.abs(b), np.bool_)
+    return np.array([a != b for a, b in zip(mine.tolist(), first.tolist(), strict=True)], bool)
+
+
+def _joined(
+    column: pd.Series, codes: NDArray[np.int64], filled: NDArray[np.int64], count: int
+) -> pd.Series:
+    texts: list[list[str]] = [[] for _ in range(count)]
+    for i in filled.tolist():
+        text = str(column.iloc[i])
+        if text not in texts[codes[i]]:
+            texts[codes[i]].append(text)
+    return pd.Series(["; ".join(said) for said in texts], dtype="str")
+
+
+def _contradiction(
+    name: str,
+    merged: NDArray[np.generic],
+    codes: NDArray[np.int64],
+    told: NDArray[np.int64],
+    against: NDArray[np.int64],
+    member_of: NDArray[np.int64],
+    stacked: pd.DataFrame,
+    members: Sequence[Members],
+    aside: Aside,
+    out: pd.DataFrame,
+) -> None:
+    """Take neither of two contradicting claims, and name both places."""
+    spoken = name.replace("_", " ")
+    lines, files = stacked["line"].to_numpy(), stacked["source_file"].tolist()
+    names, claims = stacked["part"].tolist(), stacked[name].tolist()
+    for part in dict.fromkeys(codes[against].tolist()):
+        rows = [int(told[part]), *[int(i) for i in against if codes[i] == part]]
+        places = " and ".join(f"{stacked['source_file'].iat[i]}:{lines[i]}" for i in rows)
+        for i in rows:
+            number, heading = members[member_of[i]].attributes.places.get(name, (0, ""))
+            aside.add(
+                files[i],
+                int(lines[i]),
+                column=number,
+                heading=heading or spoken,
+                found=str(claims[i]),
+                reason=f"{spoken} of {names[i]} contradicts itself: {places}",
+                remedy="correct one of them; until then neither is used",
+            )
+        merged[part] = np.nan if PARTS[name] == "float64" else ""
+        said = out["flag"].iat[part]
+        text = f"{spoken} contradicts itself"
+        out.loc[part, "flag"] = "; ".join([str(said), text] if said else [text])

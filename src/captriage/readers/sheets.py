@@ -1,0 +1,270 @@
+"""Sheets as people and meters write them, to the frames of :mod:`captriage.columns`."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from captriage.columns import LOOKS_COLUMNS, QUANTITIES, READINGS, Sheets, empty
+from captriage.errors import ReadingsError
+from captriage.readers.aside import Aside
+from captriage.readers.attributes import COLUMNS as PART_COLUMNS
+from captriage.readers.attributes import AttributeReader
+from captriage.readers.clocks import read_when
+from captriage.readers.decimals import settle_decimal
+from captriage.readers.headings import READING_COLUMNS, known_headings
+from captriage.readers.layout import Table, find_tables
+from captriage.readers.logs import bare_log
+from captriage.readers.names import kept, name_rows
+from captriage.readers.roles import Plan, settle_columns
+from captriage.readers.roster import Members, join, spread_over_can, tell_apart
+from captriage.readers.sections import take_apart
+from captriage.readers.series import Series, series_of
+from captriage.readers.splitting import Grid, split
+from captriage.readers.text import decode, is_zip, read_bytes
+from captriage.readers.values import Chunk, Context, read_values
+
+
+@dataclass
+class _Prepared:
+    members: Members
+    series: list[Series]
+    raw: dict[tuple[int, int], str]
+
+
+def read_sheets(
+    paths: Sequence[str | Path], *, today_year: int, worksheet: str | None = None
+) -> Sheets:
+    """Read parts and readings from CSV, TSV and XLSX sheets, wide or long, one or several.
+
+    Parameters
+    ----------
+    paths : sequence of path
+        Sheets of one machine; parts and readings may stand in different ones and are joined by
+        the part's name.
+    today_year : int
+        Year from which ages count, and after which nothing was made.
+    worksheet : str, optional
+        The one worksheet to read of each workbook; without it all that hold a table are read.
+
+    Returns
+    -------
+    Sheets
+        Every cell that is not blank is in ``parts``, ``readings`` or ``looks``, or in
+        ``set_aside`` with its place, the reason and the remedy.
+
+    Raises
+    ------
+    ReadingsError
+        A sheet cannot be opened, or nothing in it can be used.
+    """
+    if not paths:
+        raise ReadingsError("sheets: none was named; name at least one CSV, TSV or XLSX file")
+    files = [Path(path) for path in paths]
+    seen = Counter(path.name for path in files)
+    aside = Aside()
+    prepared = []
+    for path in files:
+        name = path.name if seen[path.name] == 1 else str(path)
+        prepared += _from_file(path, name, aside, today_year=today_year, worksheet=worksheet)
+    return _assembled(prepared, aside)
+
+
+def read_frame(frame: pd.DataFrame, *, today_year: int) -> Sheets:
+    """Read a pandas frame as if it were a sheet; its column names are the headings.
+
+    Parameters
+    ----------
+    frame : DataFrame
+        Wide (a row a part) or long (a row a reading). Places are given as "frame", with rows
+        and columns counted from 1.
+    today_year : int
+        As in :func:`read_sheets`.
+
+    Raises
+    ------
+    ReadingsError
+        Nothing in the frame can be used.
+    """
+    names = [str(name) for name in frame.columns]
+    columns = [
+        ["" if pd.isna(x) else _text(x) for x in frame.iloc[:, j]] for j in range(len(names))
+    ]
+    rows = [list(row) for row in zip(*columns, strict=True)]
+    grid = Grid("frame", [names, *rows], np.arange(len(rows) + 1), stem="frame")
+    aside = Aside()
+    return _assembled(_from_grid(grid, aside, today_year=today_year), aside)
+
+
+def _text(value: object) -> str:
+    if isinstance(value, bool | np.bool_):
+        return "yes" if value else "no"
+    if isinstance(value, float | np.floating):
+        number = float(value)
+        return str(int(number)) if number.is_integer() and abs(number) < 1e15 else repr(number)
+    return str(value)
+
+
+def _from_file(
+    path: Path, name: str, aside: Aside, *, today_year: int, worksheet: str | None
+) -> list[_Prepared]:
+    data = read_bytes(path, name=name)
+    if is_zip(data):
+        from captriage.readers.workbook import read_workbook
+
+        grids = read_workbook(data, name, stem=path.stem, worksheet=worksheet)
+        found: list[_Prepared] = []
+        for grid in grids:
+            found += _from_grid(grid, aside, today_year=today_year, alone=len(grids) == 1)
+        if not found:
+            raise ReadingsError(f"{name}: no worksheet holds a table; {_HEADINGS}")
+        return found
+    grid = split(decode(data, name=name), name, headings_in=known_headings, stem=path.stem)
+    return _from_grid(grid, aside, today_year=today_year)
+
+
+_HEADINGS = "give the part column and the readings headings such as: part, C (µF), ESR (Ω)"
+
+
+def _from_grid(grid: Grid, aside: Aside, *, today_year: int, alone: bool = True) -> list[_Prepared]:
+    for trouble in grid.troubles:
+        aside.add(
+            grid.file,
+            trouble.line,
+            found=trouble.found,
+            reason=trouble.reason,
+            remedy=trouble.remedy,
+        )
+    tables = find_tables(grid, aside) or bare_log(grid, aside)
+    if not tables:
+        if not alone:
+            return []
+        raise ReadingsError(f"{grid.file}: no row of headings found{_first_row(grid)}; {_HEADINGS}")
+    plans = [settle_columns(table) for table in tables]
+    settle_decimal(tables, plans)
+    usable = [(t, p) for t, p in zip(tables, plans, strict=True) if _usable(t, p, tables, aside)]
+    return [_prepare(t, p, aside, today_year=today_year) for t, p in usable]
+
+
+def _first_row(grid: Grid) -> str:
+    row = next((row for row in grid.rows if any(cell.strip() for cell in row)), [])
+    return f" (the first row is: {', '.join(row)[:80]})" if row else ""
+
+
+def _usable(table: Table, plan: Plan, tables: Sequence[Table], aside: Aside) -> bool:
+    """Whether a table can be used; the only one that cannot is an error."""
+    found = ", ".join(heading.text for heading in table.headings if heading.text)
+    holds = plan.is_long or plan.has(*READING_COLUMNS, *PART_COLUMNS)
+    named = plan.has("part", "can") or "part" in table.said
+    timed = plan.has("time", "soak_s", "taken_at", "clock")
+    if holds and (named or timed or len(table.headings) == 1):
+        return True
+    missing = "no column names the parts" if holds else "no column holds a reading or a rating"
+    if len(tables) == 1:
+        raise ReadingsError(f"{table.file}: {missing} (headings: {found[:200]}); {_HEADINGS}")
+    aside.add(
+        table.file, table.line, found=found, reason=f"a table that is not used: {missing}",
+        remedy=_HEADINGS,
+    )  # fmt: skip
+    for i, line in enumerate(table.lines.tolist()):
+        cells = [column[i] for column in table.cells if column[i].strip()]
+        aside.add(
+            table.file, line, found=" | ".join(cells),
+            reason=f"a row of a table that is not used: {missing}", remedy=_HEADINGS,
+        )  # fmt: skip
+    return False
+
+
+def _prepare(table: Table, plan: Plan, aside: Aside, *, today_year: int) -> _Prepared:
+    apart = take_apart(table, plan, aside)
+    table, names, known = name_rows(apart.table, plan, apart.sections, aside)
+    ratings, raw = apart.ratings, apart.raw
+    if not known.all():
+        place = np.cumsum(known) - 1
+        ratings = {int(place[i]): rating for i, rating in ratings.items() if known[i]}
+        raw = {(j, int(place[i])): text for (j, i), text in raw.items() if known[i]}
+        table = kept(table, known)
+        names = names.kept(known)
+    series = series_of(table, plan, aside)
+    reader = AttributeReader(table, aside, today_year=today_year)
+    members = Members(table, names, reader.read(series, ratings))
+    spread_over_can(members)
+    tell_apart(members, aside)
+    return _Prepared(members, series, raw)
+
+
+def _assembled(prepared: Sequence[_Prepared], aside: Aside) -> Sheets:
+    parts, codes = join([one.members for one in prepared], aside)
+    rated = parts["capacitance_rated"].to_numpy()
+    collected: list[tuple[Chunk, Table, NDArray[np.int64]]] = []
+    for one, part_row in zip(prepared, codes, strict=True):
+        table = one.members.table
+        when = read_when(table, one.series, aside)
+        context = Context(table, when, aside, one.raw)
+        chunks = read_values(one.series, context, part_row=part_row, rated=rated[part_row])
+        collected += [(chunk, table, part_row) for chunk in chunks]
+    looks = _looks(prepared, codes)
+    readings = _readings(collected)
+    if parts.empty:
+        raise ReadingsError(f"{_files(prepared)}: no row holds a part; {_HEADINGS}")
+    return Sheets(parts, readings, looks, aside.frame())
+
+
+def _files(prepared: Sequence[_Prepared]) -> str:
+    return ", ".join(dict.fromkeys(one.members.table.file for one in prepared)) or "sheets"
+
+
+def _readings(collected: Sequence[tuple[Chunk, Table, NDArray[np.int64]]]) -> pd.DataFrame:
+    if not collected:
+        return empty(READINGS)
+    part_row = np.concatenate([codes[chunk.rows] for chunk, _, codes in collected])
+    order = np.argsort(part_row, kind="stable")
+    quantities = list(QUANTITIES)
+    files = list(dict.fromkeys(table.file for _, table, _ in collected))
+    sizes = [len(chunk.rows) for chunk, _, _ in collected]
+    kinds = _repeated([quantities.index(chunk.quantity) for chunk, _, _ in collected], sizes)
+    sources = _repeated([files.index(table.file) for _, table, _ in collected], sizes)
+    special = {
+        "part_row": part_row,
+        "line": np.concatenate([table.lines[chunk.rows] for chunk, table, _ in collected]),
+        "column": _repeated([chunk.number for chunk, _, _ in collected], sizes),
+    }
+    columns: dict[str, object] = {}
+    for name, dtype in READINGS.items():
+        if name == "quantity":
+            columns[name] = pd.Categorical.from_codes(kinds[order], categories=pd.Index(quantities))
+        elif name == "source_file":
+            columns[name] = pd.Categorical.from_codes(sources[order], categories=pd.Index(files))
+        elif name in special:
+            columns[name] = special[name][order].astype(np.int64)
+        elif dtype == "str":
+            texts = [
+                chunk.arrays[name] if name in chunk.arrays else np.full(size, "", object)
+                for (chunk, _, _), size in zip(collected, sizes, strict=True)
+            ]
+            columns[name] = pd.array(np.concatenate(texts)[order], dtype="str")
+        else:
+            columns[name] = np.concatenate([c.arrays[name] for c, _, _ in collected])[order]
+    return pd.DataFrame(columns)
+
+
+def _repeated(values: Sequence[int], sizes: Sequence[int]) -> NDArray[np.int64]:
+    return np.repeat(np.array(values, np.int64), sizes)
+
+
+def _looks(prepared: Sequence[_Prepared], codes: Sequence[NDArray[np.int64]]) -> pd.DataFrame:
+    rows = [
+        (int(part_row[row]), key, raw, one.members.table.file, int(one.members.table.lines[row]), j)
+        for one, part_row in zip(prepared, codes, strict=True)
+        for row, key, raw, j in one.members.attributes.looks
+    ]
+    if not rows:
+        return empty(LOOKS_COLUMNS)
+    frame = pd.DataFrame(rows, columns=list(LOOKS_COLUMNS))
+    return frame.astype(LOOKS_COLUMNS)
