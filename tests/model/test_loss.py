@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from captriage.model import loss
+from captriage.model.impedance import esr_from_tan_delta
 from published import assert_published
 
 SHEET = Path(__file__).parents[1] / "data" / "datasheet_limits.csv"
@@ -129,3 +130,9 @@ def test_arrays_equal_their_scalars():
     limits = loss.tan_delta_limit_radial_general(capacitance, VOLTS)
     assert limits.shape == (2, 14)
     assert limits[1, 3] == loss.tan_delta_limit_radial_general(3300e-6, 25)
+
+
+def test_limit_of_4700_microfarads_63_volts_as_series_resistance():
+    # tan δ 0.15 at 120 Hz: 0.15 / (2π · 120 Hz · 4700 µF)
+    limit = loss.tan_delta_limit_radial_general(4700e-6, 63)
+    assert_published(esr_from_tan_delta(limit, 4700e-6, frequency_hz=120), "0.0423 Ω")

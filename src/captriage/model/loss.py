@@ -15,6 +15,7 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import ArrayLike
 
+from captriage.model.impedance import tan_delta_from_power_factor
 from captriage.model.validity import Floats, not_negative, positive
 
 STEP: Final = 1000e-6
@@ -244,9 +245,7 @@ def power_factor_band_vintage(capacitance: ArrayLike, voltage: ArrayLike) -> tup
 
 
 def tan_delta_limit_vintage(capacitance: ArrayLike, voltage: ArrayLike) -> Floats:
-    r"""Most generous limit of :func:`power_factor_band_vintage` as a tangent.
-
-    .. math:: \tan\delta = \frac{PF}{\sqrt{1 - PF^2}}
+    """Most generous limit of :func:`power_factor_band_vintage` as a tangent.
 
     Parameters
     ----------
@@ -263,7 +262,7 @@ def tan_delta_limit_vintage(capacitance: ArrayLike, voltage: ArrayLike) -> Float
     .. [1] From memory; no document was read. MIL-C-62F measures the loss at 120 Hz.
     """
     _, high = power_factor_band_vintage(capacitance, voltage)
-    return high / np.sqrt(1.0 - high**2)
+    return tan_delta_from_power_factor(high)
 
 
 def _further_steps(capacitance: Floats, steps: str) -> Floats:

@@ -26,7 +26,7 @@ CORE_RISE_RATED: Final = MappingProxyType({85.0: 10.0, 105.0: 5.0, 125.0: 3.0})
 As reported by Wikipedia, "Aluminum electrolytic capacitor"."""
 
 
-def ripple_multiplier(frequency: ArrayLike, voltage: ArrayLike) -> Floats:
+def ripple_multiplier(frequency_hz: ArrayLike, voltage: ArrayLike) -> Floats:
     r"""Ripple current allowed at a frequency as a multiple of that allowed at 100 Hz.
 
     Between printed frequencies it is read along straight lines over log frequency. For a
@@ -35,7 +35,7 @@ def ripple_multiplier(frequency: ArrayLike, voltage: ArrayLike) -> Floats:
 
     Parameters
     ----------
-    frequency : array_like
+    frequency_hz : array_like
         Frequency of the ripple. [Hz]
     voltage : array_like
         Rated voltage. [V]
@@ -50,7 +50,7 @@ def ripple_multiplier(frequency: ArrayLike, voltage: ArrayLike) -> Floats:
     ----------
     .. [1] Vishay BCcomponents, doc. 28340 (07-Nov-05), 85 °C snap-in, p. 64.
     """
-    f, u = np.broadcast_arrays(positive(frequency), positive(voltage))
+    f, u = np.broadcast_arrays(positive(frequency_hz), positive(voltage))
     f = np.where(f >= FREQUENCIES[0], f, np.nan)
     curves = [np.interp(np.log(f), np.log(FREQUENCIES), row) for _, _, row in MULTIPLIERS]
     low, middle, high = curves
@@ -71,7 +71,7 @@ def ripple_equivalent(currents: ArrayLike, frequencies: ArrayLike, *, voltage: A
     ----------
     currents : array_like, shape (k, ...)
         :math:`I_i`, along axis 0. [A rms]
-    frequencies : array_like, shape (k, ...)
+    frequencies_hz : array_like, shape (k, ...)
         Of each current; :math:`F_i` is its :func:`ripple_multiplier`. [Hz]
     voltage : array_like
         Rated voltage. [V]
@@ -85,7 +85,7 @@ def ripple_equivalent(currents: ArrayLike, frequencies: ArrayLike, *, voltage: A
     ----------
     .. [1] Vishay BCcomponents, doc. 28340 (07-Nov-05), p. 64, for the multipliers.
     """
-    i = not_negative(currents) / ripple_multiplier(frequencies, voltage)
+    i = not_negative(currents) / ripple_multiplier(frequencies_hz, voltage)
     return np.asarray(np.sqrt(np.sum(i**2, axis=0)))
 
 
