@@ -252,7 +252,7 @@ def parse_quantity(text: str, unit: str, *, decimal: str | None = None) -> float
 
 # Powers of ten (as exponents of 1000) each unit is written with, and the least number
 # written plain: an ESR is 0.31 Ω at the bench, never 310 mΩ.
-_WRITTEN: Final[dict[str, tuple[tuple[float, str], ...]]] = {
+WRITTEN: Final[dict[str, tuple[tuple[float, str], ...]]] = {
     "F": ((0.1, ""), (0.1e-6, "µ"), (1e-9, "n"), (1e-12, "p")),
     "Ω": ((1e9, "G"), (1e6, "M"), (1e3, "k"), (0.01, ""), (1e-3, "m"), (1e-6, "µ")),
     "V": ((1e3, "k"), (0.1, ""), (1e-3, "m"), (1e-6, "µ")),
@@ -297,7 +297,7 @@ def format_quantity(value: float, unit: str, *, digits: int = 3) -> str:
     if unit == "%":
         value *= 100
     rounded = float(f"{value:.{max(digits, 1)}g}")
-    steps = _WRITTEN.get(unit, ((0.0, ""),))
+    steps = WRITTEN.get(unit, ((0.0, ""),))
     prefix = next((p for least, p in steps if abs(rounded) >= least), steps[-1][1])
     if rounded == 0:
         prefix = ""

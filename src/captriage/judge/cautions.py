@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from captriage.model.energy import discharge_time, stored_energy
+from captriage.model.energy import discharge_peak_power, discharge_time, stored_energy
 from captriage.units import format_quantity
 
 if TYPE_CHECKING:
@@ -66,11 +66,11 @@ def worst_energy(judgement: Judgement) -> str:
                 DISCHARGE_RESISTANCE, capacitance[row], from_v=voltage[row], to_v=SAFE_VOLTAGE
             )
         )
+        peak = float(discharge_peak_power(voltage[row], DISCHARGE_RESISTANCE))
         text += (
             f": {format_quantity(DISCHARGE_RESISTANCE, 'Ω')} takes it to "
             f"{format_quantity(SAFE_VOLTAGE, 'V')} in {format_quantity(seconds, 's')} "
-            f"(rate the resistor for {format_quantity(voltage[row] ** 2 / DISCHARGE_RESISTANCE, 'W')} "
-            "peak and the full voltage)"
+            f"(rate the resistor for {format_quantity(peak, 'W')} peak and the full voltage)"
         )
     shock = (voltage >= SHOCK[0]) & (energy >= SHOCK[1])
     if shock.any():

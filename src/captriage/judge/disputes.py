@@ -25,11 +25,10 @@ def disputed_readings(evidence: Evidence) -> Mask:
 
 def values(evidence: Evidence, *quantities: str) -> tuple[Rows, Rows, Floats, Floats]:
     """Rows, parts, values and frequencies of the finite, positive readings of quantities."""
-    readings = evidence.sheets.readings
-    value = readings["value"].to_numpy(float)
-    rows = np.flatnonzero(readings["quantity"].isin(quantities).to_numpy(bool) & (value > 0))
-    part = readings["part_row"].to_numpy(np.int64)[rows]
-    return rows, part, value[rows], readings["frequency_hz"].to_numpy(float)[rows]
+    value = evidence.reading("value")
+    rows = np.flatnonzero(evidence.of_quantity(*quantities) & (value > 0))
+    part = evidence.reading_part[rows]
+    return rows, part, value[rows], evidence.reading("frequency_hz")[rows]
 
 
 def spread(groups: list[Floats], value: Floats) -> Floats:
@@ -66,7 +65,7 @@ def repeated_apart(evidence: Evidence) -> Mask:
             conditions.append(np.where(frequency > highest, frequency, 0.0))
         elif quantity == LEAKAGE_CURRENT:
             for column in ("voltage_v", "soak_s", "temperature_degc"):
-                told = readings[column].to_numpy(float)[rows]
+                told = evidence.reading(column)[rows]
                 conditions.append(np.where(np.isnan(told), -1.0, told))
         else:
             conditions.append(np.where(np.isnan(frequency), -1.0, frequency))
@@ -101,13 +100,13 @@ def words_apart(evidence: Evidence) -> Mask:
     """Parts written down as open or short that also give a capacitance near their rating."""
     readings = evidence.sheets.readings
     disputed = np.zeros(len(readings), bool)
-    said = evidence.flagged("open", "short") & ~readings["quantity"].isin([RESISTANCE])
+    said = evidence.flagged("open", "short") & ~evidence.of_quantity(RESISTANCE)
     if not said.any():
         return disputed
     rows, part, value, frequency = values(evidence, CAPACITANCE)
     ratio = value / evidence.capacitance_rated[part]
     near = (ratio > 0.5) & ~(frequency > evidence.policy.capacitance.highest_frequency_hz)
-    part_row = readings["part_row"].to_numpy(np.int64)
+    part_row = evidence.reading_part
     both = np.zeros(evidence.n, bool)
     both[part[near]] = True
     wordy = np.zeros(evidence.n, bool)

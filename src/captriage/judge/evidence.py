@@ -140,12 +140,30 @@ class Evidence:
             mask |= self.looks.get(name, False)
         return mask
 
+    @cached_property
+    def quantity(self) -> NDArray[np.object_]:
+        """Quantity of each reading."""
+        return self.sheets.readings["quantity"].to_numpy(object)
+
+    def reading(self, column: str) -> Floats:
+        """A numeric column of the readings."""
+        return self.sheets.readings[column].to_numpy(float)
+
+    @cached_property
+    def reading_part(self) -> Rows:
+        """Row of the part each reading belongs to."""
+        return self.sheets.readings["part_row"].to_numpy(np.int64)
+
+    def of_quantity(self, *quantities: str) -> Mask:
+        """Readings of one of these quantities."""
+        return self.sheets.readings["quantity"].isin(quantities).to_numpy(bool)
+
     def flagged(self, *starts: str) -> Mask:
         """Readings whose flag begins with one of these words."""
         flags = self.sheets.readings["flag"].to_numpy(object)
-        mask = flags != ""
+        mask: Mask = np.asarray(flags != "", bool)
         mask[mask] = [flag.startswith(starts) for flag in flags[mask]]
-        return mask.astype(bool)
+        return mask
 
     @cached_property
     def reformed(self) -> Mask:

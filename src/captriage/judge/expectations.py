@@ -197,11 +197,11 @@ def loss_bands(evidence: Evidence, at: Conditions) -> list[pd.DataFrame]:
     ):
         esr_low, esr_high = moved(low, high)
         rows.append(band(ESR, state, esr_low, esr_high, source, assumption))
-        as_tan_delta = [
+        d_low, d_high = (
             tan_delta_from_esr(each, evidence.capacitance_rated, frequency_hz=frequency)
             for each in (esr_low, esr_high)
-        ]
-        rows.append(band(TAN_DELTA, state, *as_tan_delta, source, assumption))
+        )
+        rows.append(band(TAN_DELTA, state, d_low, d_high, source, assumption))
     return rows
 
 

@@ -51,13 +51,12 @@ class Held:
 
 def bounds(evidence: Evidence, rows: Rows) -> tuple[Floats, Floats]:
     """Least and greatest value each reading may mean: equal, unless the cell gave a bound."""
-    readings = evidence.sheets.readings
-    value = readings["value"].to_numpy(float)[rows]
-    least = readings["at_least"].to_numpy(float)[rows]
-    most = readings["at_most"].to_numpy(float)[rows]
+    value = evidence.reading("value")[rows]
+    least = evidence.reading("at_least")[rows]
+    most = evidence.reading("at_most")[rows]
     exact = ~np.isnan(value)
     over = evidence.flagged("over range")[rows]
-    range_high = readings["range_high"].to_numpy(float)[rows]
+    range_high = evidence.reading("range_high")[rows]
     least = np.where(np.isnan(least) & over, range_high, least)
     least = np.where(exact, value, np.where(np.isnan(least), -np.inf, least))
     most = np.where(exact, value, np.where(np.isnan(most), np.inf, most))
@@ -66,19 +65,17 @@ def bounds(evidence: Evidence, rows: Rows) -> tuple[Floats, Floats]:
 
 def usable_rows(evidence: Evidence, *quantities: str) -> Rows:
     """Rows of the readings of these quantities that hold a value or a bound."""
-    readings = evidence.sheets.readings
-    mask = readings["quantity"].isin(quantities).to_numpy(bool)
-    known = ~np.isnan(readings["value"].to_numpy(float))
+    mask = evidence.of_quantity(*quantities)
+    known = ~np.isnan(evidence.reading("value"))
     for bound in ("at_least", "at_most", "range_high"):
-        known |= ~np.isnan(readings[bound].to_numpy(float))
+        known |= ~np.isnan(evidence.reading(bound))
     return np.flatnonzero(mask & known)
 
 
 def uncertainty_standard(evidence: Evidence, rows: Rows, fraction: float | Floats) -> Floats:
     """Standard uncertainty of each reading: the stated one, else the policy's fraction of it."""
-    readings = evidence.sheets.readings
-    value = readings["value"].to_numpy(float)[rows]
-    stated = readings["uncertainty"].to_numpy(float)[rows]
+    value = evidence.reading("value")[rows]
+    stated = evidence.reading("uncertainty")[rows]
     return np.where(np.isnan(stated), fraction * np.abs(value), stated) / 2.0
 
 

@@ -44,7 +44,7 @@ def doubts(*reasons: tuple[Mask, str]) -> Words:
 
 def off_temperature(evidence: Evidence, rows: Rows) -> Mask:
     """Readings taken too cold or too warm for a 20 °C limit."""
-    told = evidence.sheets.readings["temperature_degc"].to_numpy(float)[rows]
+    told = evidence.reading("temperature_degc")[rows]
     band = evidence.policy.conditions
     return (told < band.temperature_lowest_degc) | (told > band.temperature_highest_degc)
 
@@ -66,9 +66,8 @@ def hold_capacitance(evidence: Evidence, disputed: Mask) -> Held:
     stands, any other proves nothing.
     """
     rows = usable_rows(evidence, CAPACITANCE)
-    readings = evidence.sheets.readings
-    part = readings["part_row"].to_numpy(np.int64)[rows]
-    frequency = readings["frequency_hz"].to_numpy(float)[rows]
+    part = evidence.reading_part[rows]
+    frequency = evidence.reading("frequency_hz")[rows]
     untold = np.isnan(frequency)
     factor = np.where(untold, 1.0, capacitance_frequency_factor(np.where(untold, 0.0, frequency)))
     rated = evidence.capacitance_rated[part] * factor
@@ -141,11 +140,10 @@ def hold_loss(evidence: Evidence, disputed: Mask) -> Held:
     stands, a pass proves nothing. An impedance bounds the ESR from above.
     """
     rows = usable_rows(evidence, ESR, TAN_DELTA, IMPEDANCE)
-    readings = evidence.sheets.readings
-    part = readings["part_row"].to_numpy(np.int64)[rows]
-    quantity = readings["quantity"].to_numpy(object)[rows]
+    part = evidence.reading_part[rows]
+    quantity = evidence.quantity[rows]
     is_tan_delta = quantity == TAN_DELTA
-    frequency = readings["frequency_hz"].to_numpy(float)[rows]
+    frequency = evidence.reading("frequency_hz")[rows]
     untold = np.isnan(frequency)
     loss = evidence.policy.loss
     kilohertz = evidence.policy.capacitance.highest_frequency_hz

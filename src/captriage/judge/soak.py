@@ -88,12 +88,11 @@ def leakage_criteria(evidence: Evidence) -> Criteria:
 
 def chosen_rows(evidence: Evidence, rows: Rows, soak_wanted: Floats) -> Rows:
     """One leakage reading a part: nearest its voltage, then soonest after the soak time."""
-    readings = evidence.sheets.readings
-    part = readings["part_row"].to_numpy(np.int64)[rows]
+    part = evidence.reading_part[rows]
     if not len(rows) or np.bincount(part).max() == 1:
         return rows
-    voltage = readings["voltage_v"].to_numpy(float)[rows]
-    soak = readings["soak_s"].to_numpy(float)[rows]
+    voltage = evidence.reading("voltage_v")[rows]
+    soak = evidence.reading("soak_s")[rows]
     short_by = np.maximum(evidence.voltage_proof[part] - voltage, 0.0)
     short_by = np.where(np.isnan(short_by), 0.0, short_by)
     early = soak < soak_wanted[part]
@@ -113,9 +112,8 @@ def hold_leakage(evidence: Evidence, disputed: Mask, criteria: Criteria) -> Held
     soak_part = criteria.soak_s
     rows = usable_rows(evidence, LEAKAGE_CURRENT)
     rows = chosen_rows(evidence, rows, soak_part)
-    readings = evidence.sheets.readings
-    part = readings["part_row"].to_numpy(np.int64)[rows]
-    voltage = readings["voltage_v"].to_numpy(float)[rows]
+    part = evidence.reading_part[rows]
+    voltage = evidence.reading("voltage_v")[rows]
     rated, proof = evidence.voltage_rated[part], evidence.voltage_proof[part]
     untold_voltage = np.isnan(voltage)
     fraction = np.where(untold_voltage, 1.0, voltage / rated)
@@ -124,7 +122,7 @@ def hold_leakage(evidence: Evidence, disputed: Mask, criteria: Criteria) -> Held
     # Below the diagnostic voltage only an excess over the whole limit tells anything.
     low = fraction < leakage.diagnostic_fraction
     moved = np.where(low | np.isnan(by_voltage), 1.0, by_voltage)
-    temperature = readings["temperature_degc"].to_numpy(float)[rows]
+    temperature = evidence.reading("temperature_degc")[rows]
     warmth = leakage_temperature_factor(np.where(np.isnan(temperature), 20.0, temperature))
     moved = moved * np.where(np.isnan(warmth), 1.0, warmth)
     strict, lenient = criteria.strict[part] * moved, criteria.lenient[part] * moved
@@ -132,7 +130,7 @@ def hold_leakage(evidence: Evidence, disputed: Mask, criteria: Criteria) -> Held
     u = uncertainty_standard(evidence, rows, evidence.policy.uncertainty.leakage_current)
     limits = (np.full(len(rows), -np.inf), strict, lenient)
     probability, outcome = outcomes(evidence, least, most, u, limits)
-    soak = readings["soak_s"].to_numpy(float)[rows]
+    soak = evidence.reading("soak_s")[rows]
     passed = outcome == PASS
     value = np.where(np.isfinite(least), least, most)
     with np.errstate(invalid="ignore"):

@@ -2,109 +2,140 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
-from captriage.judge.evidence import Mask
-from captriage.judge.phrasing import format_quantities, format_times
-from captriage.judge.rules.finding import KEEP, MEASURE, NONE, REFORM, REPLACE
+from captriage.judge.evidence import Mask, Rows
+from captriage.judge.phrasing import Texts, format_quantities, format_times
+from captriage.judge.rules.finding import KEEP, REFORM, REPLACE
+from captriage.model.leakage import leakage_voltage_factor
 
 if TYPE_CHECKING:
     from captriage.judge.verdicts import Decision
 
-Texts = NDArray[np.object_]
+Piece = str | Callable[["Decision", Rows], Texts]
 
 
 def next_steps(decision: Decision) -> Texts:
     """The measurement or act that would settle the verdict, change it, or carry it out."""
-    case = decision.case
+    case, advice = decision.case, decision.advice
     evidence = case.evidence
-    advice = decision.advice
-    text = np.full(evidence.n, "", object)
-    leakage = leakage_reading(decision)
-
-    def put(mask: Mask, *pieces: str | Texts) -> None:
-        joined = np.full(int(mask.sum()), "", object)
-        for piece in pieces:
-            joined = joined + (piece if isinstance(piece, str) else piece[mask])
-        text[mask] = joined
-
-    replace = advice == REPLACE
-    put(replace & decision.danger, "Put no voltage on it. Discharge, remove, ", fit(decision))
-    put(replace & ~decision.danger, "Discharge, remove, ", fit(decision))
-    reform = advice == REFORM
+    replace, reform, keep = advice == REPLACE, advice == REFORM, advice == KEEP
     unrated = np.isnan(evidence.voltage_rated)
-    put(reform & unrated, "Find its rated voltage before any voltage goes on it.")
-    put(
-        reform & ~unrated,
-        "Raise the voltage slowly through a resistor, watching the current; then read ",
-        leakage,
-        ", and capacitance and ESR again.",
+    no_leakage, no_loss = ~case.leakage_proven, ~case.loss_kept
+    no_capacitance = case.capacitance.worst < 0
+    steps: tuple[tuple[Mask, tuple[Piece, ...]], ...] = (
+        (
+            replace & decision.danger,
+            ("Put no voltage on it. Discharge, remove, and fit ", new_part, "."),
+        ),
+        (replace & ~decision.danger, ("Discharge, remove, and fit ", new_part, ".")),
+        (reform & unrated, ("Find its rated voltage before any voltage goes on it.",)),
+        (
+            reform & ~unrated,
+            (
+                "Raise the voltage slowly through a resistor, watching the current; then read ",
+                leakage_reading,
+                ", and capacitance and ESR again.",
+            ),
+        ),
+        (
+            keep & no_capacitance,
+            ("Read capacitance at 100 or 120 Hz; then ", leakage_reading, "."),
+        ),
+        (
+            keep & no_leakage & no_loss,
+            ("Read ", leakage_reading, "; and ESR or tan δ at 100 or 120 Hz."),
+        ),
+        (keep & no_leakage, ("Read ", leakage_reading, ".")),
+        (keep & no_loss, ("Read ESR or tan δ at 100 or 120 Hz.",)),
+        (keep, ("Nothing more; read it again when the machine has run a week.",)),
+        *open_steps(decision),
     )
-    measure = (advice == MEASURE) | (advice == NONE)
-    put(measure, measure_step(decision, leakage))
-    keep = advice == KEEP
-    no_leakage = keep & ~case.leakage_proven
-    no_loss = keep & ~case.loss_kept
-    no_c = keep & (case.capacitance.worst < 0)
-    put(keep, "Nothing more; read it again when the machine has run a week.")
-    put(no_loss, "Read ESR or tan δ at 100 or 120 Hz.")
-    put(no_leakage, "Read ", leakage, ".")
-    put(no_leakage & no_loss, "Read ", leakage, "; and ESR or tan δ at 100 or 120 Hz.")
-    put(no_c, "Read capacitance at 100 or 120 Hz; then ", leakage, ".")
+    text = np.full(evidence.n, "", object)
+    left = np.ones(evidence.n, bool)
+    for mask, pieces in steps:
+        rows = np.flatnonzero(mask & left)
+        left[rows] = False
+        for piece in pieces if len(rows) else ():
+            text[rows] = text[rows] + (piece if isinstance(piece, str) else piece(decision, rows))
     residue = evidence.look("residue") & ~replace
     text[residue] += " Residue: your judgement; clean it, and look for fresh wet after a day's use."
     return text
 
 
-def leakage_reading(decision: Decision) -> Texts:
-    """Say "leakage at 450 V after 5 min: limit 385 µA", as far as the rating tells."""
-    case = decision.case
-    voltage = case.evidence.voltage_proof
-    limit, soak = case.criteria.lenient, case.criteria.soak_s
-    at = np.array(format_quantities(voltage, "V"), object)
-    after = np.array(format_times(soak), object)
-    most = np.array(format_quantities(limit, "A"), object)
-    text = "leakage at " + at + " after " + after + " (limit " + most + ")"
-    text[np.isnan(limit)] = "leakage near its working voltage after 5 min"
-    return np.asarray(text)
-
-
-def fit(decision: Decision) -> Texts:
-    """What to fit instead: capacitance from rated to half as much again, voltage no lower."""
-    evidence = decision.case.evidence
-    capacitance = np.array(format_quantities(evidence.capacitance_rated, "F"), object)
-    need = np.fmax(evidence.voltage_rated, evidence.number("voltage_working"))
-    voltage = np.array(format_quantities(need, "V"), object)
-    text = (
-        "and fit a new part: "
-        + capacitance
-        + " (to +50 %), at least "
-        + voltage
-        + ", the right way round."
-    )
-    unknown = np.isnan(evidence.capacitance_rated) | np.isnan(need)
-    text[unknown] = "and fit a new part of its rating, the right way round."
-    return np.asarray(text)
-
-
-def measure_step(decision: Decision, leakage: Texts) -> Texts:
-    """What to measure where the verdict is open."""
+def open_steps(decision: Decision) -> list[tuple[Mask, tuple[Piece, ...]]]:
+    """What to measure where the verdict is open, by the rule that left it so."""
     from captriage.judge.verdicts import DECIDERS
 
-    names = np.array(DECIDERS, object)[decision.decider]
-    text = "Read capacitance and ESR at 100 or 120 Hz, out of circuit; then " + leakage + "."
-    for name, step in (
-        ("polarity_clear", "Settle the polarity from the circuit and the can before any voltage."),
-        ("readings_agree", "Read it again out of circuit, with the frequency written down."),
-        ("not_shorted", "Lift one end and read the resistance again."),
-    ):
-        text[names == name] = step
-    for name in ("capacitance_not_high", "leakage_within_limit"):
-        at = names == name
-        text[at] = "Read " + leakage[at] + "."
-    for name in ("loss_within_limit", "capacitance_not_low"):
-        text[names == name] = "Read it again at 100 or 120 Hz with a better meter, out of circuit."
-    return np.asarray(text)
+    def by(*names: str) -> Mask:
+        return np.isin(decision.decider, [DECIDERS.index(name) for name in names])
+
+    return [
+        (
+            by("polarity_clear"),
+            ("Settle the polarity from the circuit and the can before any voltage.",),
+        ),
+        (
+            by("readings_agree"),
+            ("Read it again out of circuit, with the frequency written down.",),
+        ),
+        (by("not_shorted"), ("Lift one end and read the resistance again.",)),
+        (by("capacitance_not_high", "leakage_within_limit"), ("Read ", leakage_reading, ".")),
+        (
+            by("loss_within_limit", "capacitance_not_low"),
+            ("Read it again at 100 or 120 Hz with a better meter, out of circuit.",),
+        ),
+        (
+            np.ones(decision.case.evidence.n, bool),
+            (
+                "Read capacitance and ESR at 100 or 120 Hz, out of circuit; then ",
+                leakage_reading,
+                ".",
+            ),
+        ),
+    ]
+
+
+def leakage_reading(decision: Decision, rows: Rows) -> Texts:
+    """Say "leakage at 450 V after 5 min (limit 385 µA)", as far as the rating tells."""
+    evidence, criteria = decision.case.evidence, decision.case.criteria
+    voltage = np.fmin(evidence.voltage_proof[rows], evidence.voltage_rated[rows])
+    share = leakage_voltage_factor(voltage / evidence.voltage_rated[rows])
+    limit = criteria.lenient[rows] * share
+    text: Texts = (
+        "leakage at "
+        + format_quantities(voltage, "V")
+        + " after "
+        + format_times(criteria.soak_s[rows])
+        + " (limit "
+        + format_quantities(limit, "A")
+        + ")"
+    )
+    text[np.isnan(limit)] = "leakage near its working voltage after 5 min"
+    return text
+
+
+def new_part(decision: Decision, rows: Rows) -> Texts:
+    """What to fit instead: no less capacitance than rated, and voltage no lower.
+
+    Up to half as much capacitance again is common practice, but not after a rectifier, whose
+    peak current the first capacitor sets.
+    """
+    evidence = decision.case.evidence
+    capacitance, voltage = evidence.capacitance_rated[rows], evidence.voltage_rated[rows]
+    need = np.fmax(voltage, evidence.number("voltage_working")[rows])
+    first = evidence.word("role", "reservoir")[rows]
+    more = np.where(first, " (no more: the rectifier limits it)", " (to +50 %)")
+    text: Texts = (
+        "a new part: "
+        + format_quantities(capacitance, "F")
+        + more.astype(object)
+        + ", at least "
+        + format_quantities(need, "V")
+        + ", the right way round"
+    )
+    text[np.isnan(capacitance) | np.isnan(need)] = "a new part of its rating, the right way round"
+    return text

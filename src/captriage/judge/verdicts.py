@@ -137,8 +137,8 @@ class Decision:
     def bad_sections(self) -> Mask:
         """Sections of a can in which another section is to be replaced."""
         evidence = self.case.evidence
-        bad = (self.advice == REPLACE) & evidence.in_can
-        return self.spread_over_can(np.flatnonzero(bad)) & ~bad
+        bad: Mask = (self.advice == REPLACE) & evidence.in_can
+        return self.spread_over_can(np.flatnonzero(bad)) & np.logical_not(bad)
 
     def spread_over_can(self, rows: NDArray[np.int64]) -> Mask:
         """Parts in the same container as one of these rows."""
@@ -243,8 +243,13 @@ def judge_parts(sheets: Sheets, *, policy: Policy, today_year: int) -> Judgement
 
 def assumptions(evidence: Evidence) -> NDArray[np.object_]:
     """What had to be assumed of each part, "; " between."""
-    text = np.full(evidence.n, "", object)
-    for mask, sentence in evidence.assumptions:
-        empty = text[mask] == ""
-        text[mask] = text[mask] + np.where(empty, sentence, "; " + sentence)
-    return text
+    sentences = [sentence for _, sentence in evidence.assumptions]
+    sets = np.zeros(evidence.n, np.int64)  # which sentences apply to a part, as bits
+    for place, (mask, _) in enumerate(evidence.assumptions):
+        sets |= mask.astype(np.int64) << place
+    distinct, at = np.unique(sets, return_inverse=True)
+    texts = [
+        "; ".join(each for place, each in enumerate(sentences) if bits >> place & 1)
+        for bits in distinct.tolist()
+    ]
+    return np.array([*texts, ""], object)[:-1][at]

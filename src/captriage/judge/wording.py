@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
 from captriage.columns import LEAKAGE_CURRENT, QUANTITIES
 from captriage.judge.case import Case
@@ -17,12 +16,16 @@ from captriage.judge.evidence import Floats, Rows
 from captriage.judge.held import Held
 from captriage.judge.limits import LEAKAGE_LIMITS, TAN_DELTA_LIMITS
 from captriage.judge.phrasing import (
+    UNKNOWN,
+    Texts,
     format_percents,
     format_quantities,
+    format_temperatures,
     format_times,
 )
 from captriage.judge.policy import Policy
 from captriage.judge.rules import RULES, Rule
+from captriage.judge.rules.finding import KEEP, REPLACE
 
 if TYPE_CHECKING:
     from captriage.judge.verdicts import Decision, Judgement
@@ -52,15 +55,15 @@ class Group:
 
     def of_reading(self, column: str) -> Floats:
         """A numeric column of the readings found on; NaN where the part was looked at."""
-        every = self.case.evidence.sheets.readings[column].to_numpy(float)
+        every = self.case.evidence.reading(column)
         return np.append(every, np.nan)[self.reading]
 
-    def quantities(self) -> NDArray[np.object_]:
+    def quantities(self) -> Texts:
         """Quantity of each reading, "" where the part was looked at."""
-        every = self.case.evidence.sheets.readings["quantity"].to_numpy(object)
+        every = self.case.evidence.quantity
         return np.append(every, np.array([""], object))[self.reading]
 
-    def numbers(self, values: Floats) -> list[str]:
+    def numbers(self, values: Floats) -> Texts:
         """Values in the unit of their quantity, or of the rule."""
         quantity = self.quantities()
         text = np.full(len(values), "", object)
@@ -68,32 +71,32 @@ class Group:
             unit = QUANTITIES[name][0] if name else self.rule.unit
             at = quantity == name
             text[at] = format_quantities(values[at], unit)
-        return list(text)
+        return text
 
 
-def conditions(group: Group) -> list[str]:
+def conditions(group: Group) -> Texts:
     """What is to be said of the reading's conditions: " at 120 Hz", " after 5 min at 450 V"."""
     leakage = group.quantities() == LEAKAGE_CURRENT
     frequency = group.of_reading("frequency_hz")
     text = np.full(len(group.part), "", object)
     told = ~np.isnan(frequency) & ~leakage
-    text[told] = [f" at {f}" for f in format_quantities(frequency[told], "Hz")]
+    text[told] = " at " + format_quantities(frequency[told], "Hz")
     soak = np.where(leakage, group.of_reading("soak_s"), np.nan)
     voltage = np.where(leakage, group.of_reading("voltage_v"), np.nan)
     told = ~np.isnan(soak)
-    text[told] += np.array([f" after {s}" for s in format_times(soak[told])], object)
+    text[told] += " after " + format_times(soak[told])
     told = ~np.isnan(voltage)
-    text[told] += np.array([f" at {v}" for v in format_quantities(voltage[told], "V")], object)
-    return list(text)
+    text[told] += " at " + format_quantities(voltage[told], "V")
+    return text
 
 
-def held_phrases(case: Case, held: Held, parts: Rows, between: bool) -> NDArray[np.object_]:
+def held_phrases(case: Case, held: Held, parts: Rows, between: bool) -> Texts:
     """Say "ESR 1.2 Ω, at most 13 Ω" of the worst reading of each of ``parts``; "" where none."""
     at = held.worst[parts]
     text = np.full(len(parts), "", object)
     rows = np.flatnonzero(at >= 0)
     at = at[rows]
-    readings = case.evidence.sheets.readings["quantity"].to_numpy(object)[held.row[at]]
+    readings = case.evidence.quantity[held.row[at]]
     for name in pd.unique(readings):
         here, unit = readings == name, QUANTITIES[name][0]
         value = format_quantities(held.value[at[here]], unit)
@@ -101,15 +104,13 @@ def held_phrases(case: Case, held: Held, parts: Rows, between: bool) -> NDArray[
         said = SPOKEN[name]
         if between:
             low = format_quantities(held.low[at[here]], unit)
-            rows_of = zip(value, low, high, strict=True)
-            phrase = [f"{said} {v} in {lo} to {hi}" for v, lo, hi in rows_of]
+            text[rows[here]] = f"{said} " + value + " in " + low + " to " + high
         else:
-            phrase = [f"{said} {v}, limit {hi}" for v, hi in zip(value, high, strict=True)]
-        text[rows[here]] = phrase
+            text[rows[here]] = f"{said} " + value + ", limit " + high
     return text
 
 
-def all_readings(group: Group) -> list[str]:
+def all_readings(group: Group) -> Texts:
     """The worst reading of each kind with its limits, "; " between."""
     case, parts = group.case, group.part
     joined = held_phrases(case, case.capacitance, parts, between=True)
@@ -117,19 +118,27 @@ def all_readings(group: Group) -> list[str]:
         phrase = held_phrases(case, held, parts, between=False)
         gap = np.where((joined != "") & (phrase != ""), "; ", "")
         joined = joined + gap + phrase
-    return list(joined)
+    return joined
 
 
-def disputed_values(group: Group) -> list[str]:
+def disputed_values(group: Group) -> Texts:
     """The readings of each part that contradict each other."""
-    readings = group.case.evidence.sheets.readings
-    disputed = readings.loc[group.case.disputed, ["part_row", "quantity", "value", "flag"]]
-    said: dict[int, list[str]] = {}
-    for row, quantity, value, flag in disputed.itertuples(index=False):
-        number = format_quantities(np.array([value]), QUANTITIES[quantity][0])[0]
-        text = flag if np.isnan(value) else number
-        said.setdefault(row, []).append(f"{SPOKEN[quantity]} {text}")
-    return [", ".join(said.get(part, [])) for part in group.part.tolist()]
+    evidence = group.case.evidence
+    rows = np.flatnonzero(group.case.disputed)
+    part = evidence.reading_part[rows]
+    quantity = evidence.quantity[rows]
+    value = evidence.reading("value")[rows]
+    # What has no value was written down as open or short: its flag says so.
+    said = evidence.sheets.readings["flag"].to_numpy(object)[rows]
+    for name in pd.unique(quantity):
+        at = quantity == name
+        told = at & ~np.isnan(value)
+        said[told] = format_quantities(value[told], QUANTITIES[name][0])
+        said[at] = f"{SPOKEN[name]} " + said[at]
+    by_part: dict[int, str] = {}
+    for row, text in zip(part.tolist(), said.tolist(), strict=True):
+        by_part[row] = f"{by_part[row]}, {text}" if row in by_part else text
+    return np.array([by_part.get(row, "") for row in group.part.tolist()], object)
 
 
 def fraction_of_rated(group: Group) -> Floats:
@@ -137,47 +146,45 @@ def fraction_of_rated(group: Group) -> Floats:
     return np.asarray(group.case.capacitance_fraction[group.part])
 
 
-Field = Callable[[Group], list[str]]
+def working_voltages(group: Group) -> Texts:
+    """Voltage at which leakage counts for each part."""
+    text = format_quantities(group.case.evidence.voltage_proof[group.part], "V")
+    return np.where(text == UNKNOWN, "its working voltage", text)
+
+
+Field = Callable[[Group], Texts]
 FIELDS: Final[dict[str, Field]] = {
     "value": lambda group: group.numbers(group.value),
     "low": lambda group: group.numbers(group.low),
     "high": lambda group: group.numbers(group.high),
-    "quantity": lambda group: [SPOKEN.get(name, "") for name in group.quantities()],
+    "quantity": lambda group: np.array([SPOKEN.get(q, "") for q in group.quantities()], object),
     "at": conditions,
     "rated": lambda group: format_quantities(
         group.case.evidence.capacitance_rated[group.part], "F"
     ),
     "percent": lambda group: format_percents(fraction_of_rated(group)),
     "percent_life": lambda group: format_percents(group.value),
-    "loss": lambda group: list(
-        held_phrases(group.case, group.case.loss, group.part, between=False)
-    ),
+    "loss": lambda group: held_phrases(group.case, group.case.loss, group.part, between=False),
     "readings": all_readings,
     "disputed": disputed_values,
-    "working": lambda group: [
-        "its working voltage" if text == "–" else text
-        for text in format_quantities(group.case.evidence.voltage_proof[group.part], "V")
-    ],
+    "working": working_voltages,
     "frequency": lambda group: format_quantities(group.of_reading("frequency_hz"), "Hz"),
-    "temperature": lambda group: [f"{t:.3g} °C" for t in group.of_reading("temperature_degc")],
+    "temperature": lambda group: format_temperatures(group.of_reading("temperature_degc")),
     "voltage": lambda group: format_quantities(group.of_reading("voltage_v"), "V"),
     "soak": lambda group: format_times(group.of_reading("soak_s")),
     "wanted": lambda group: format_times(group.case.criteria.soak_s[group.part]),
 }
 
 
-def filled(template: str, group: Group) -> list[str]:
+def filled(template: str, group: Group) -> Texts:
     """The template with its fields filled for every row of the group."""
-    names = [name for _, name, _, _ in Formatter().parse(template) if name]
-    if not names:
-        return [template] * len(group.part)
-    columns = [FIELDS[name](group) for name in names]
-    return [
-        template.format(**dict(zip(names, row, strict=True))) for row in zip(*columns, strict=True)
-    ]
+    text = np.full(len(group.part), "", object)
+    for literal, name, _, _ in Formatter().parse(template):
+        text = text + (literal + FIELDS[name](group) if name else literal)
+    return text
 
 
-def sentences(case: Case, findings: pd.DataFrame, rows: Rows) -> NDArray[np.object_]:
+def sentences(case: Case, findings: pd.DataFrame, rows: Rows) -> Texts:
     """The sentence of each of these rows of the findings."""
     chosen = findings.iloc[rows]
     codes = chosen["rule"].cat.codes.to_numpy(np.int64)
@@ -219,7 +226,7 @@ def limit_text(key: str, policy: Policy) -> str:
     return TOLERANCE_TEXT if key == "tolerance" else ""
 
 
-def because(decision: Decision) -> NDArray[np.object_]:
+def because(decision: Decision) -> Texts:
     """Why: the deciding finding in a sentence, and what the policy or the can adds to it."""
     from captriage.judge.verdicts import DECIDERS, NOT_WORTH, RENEWED
 
@@ -236,7 +243,7 @@ def because(decision: Decision) -> NDArray[np.object_]:
         text[decision.decider == DECIDERS.index(decider)] += addition
     shared = decision.bad_sections
     if shared.any():
-        text[shared] += np.array([f" But {each}." for each in bad_section_names(decision)], object)
+        text[shared] += bad_section_names(decision)
     return text
 
 
@@ -249,10 +256,8 @@ def first_doubts(decision: Decision) -> Rows:
     return first
 
 
-def bad_section_names(decision: Decision) -> list[str]:
+def bad_section_names(decision: Decision) -> Texts:
     """For each part that shares a can with bad sections: which, and what that means."""
-    from captriage.judge.rules.finding import REPLACE
-
     evidence = decision.case.evidence
     section = evidence.sheets.parts["section"].to_numpy(object)
     names: dict[int, list[str]] = {}
@@ -263,32 +268,30 @@ def bad_section_names(decision: Decision) -> list[str]:
         bad = names[evidence.can_row[row]]
         noun = "section" if len(bad) == 1 else "sections"
         text.append(
-            f"{noun} {', '.join(bad)} of this can must be replaced: that condemns the can, "
-            f"unless {'it' if len(bad) == 1 else 'they'} can be left unused"
+            f" But {noun} {', '.join(bad)} of this can must be replaced: that condemns the can, "
+            f"unless {'it' if len(bad) == 1 else 'they'} can be left unused."
         )
-    return text
+    return np.array(text, object)
 
 
-def limits_named(decision: Decision) -> NDArray[np.object_]:
+def limits_named(decision: Decision) -> Texts:
     """The limits the verdict rests on, and where they come from."""
     case, policy = decision.case, decision.case.evidence.policy
-    text = np.full(case.evidence.n, "", object)
-    keys = decision.findings["limit"].to_numpy(object)
-    decided = decision.finding >= 0
-    text[decided] = named(keys[decision.finding[decided]], policy)
-    from captriage.judge.rules.finding import KEEP
-
     kept = decision.advice == KEEP
-    for held in (case.capacitance, case.loss, case.leakage):
-        used = kept & (held.worst >= 0)
-        phrase = named(held.limit[held.worst[used]], policy)
-        gap = np.where(text[used] == "", "", "; ")
-        text[used] = text[used] + gap + phrase
-    return text
+    keys = pd.DataFrame({"decided": picked(decision.findings["limit"], decision.finding)})
+    for name in ("capacitance", "loss", "leakage"):
+        held: Held = getattr(case, name)
+        limit = np.append(held.limit, np.array([""], object))[held.worst]
+        keys[name] = np.where(kept, limit, "")
+    number = keys.groupby(list(keys), sort=False).ngroup().to_numpy()
+    distinct = keys.drop_duplicates()
+    texts = [
+        "; ".join(limit_text(key, policy) for key in row if key)
+        for row in distinct.itertuples(index=False)
+    ]
+    return np.array([*texts, ""], object)[:-1][number]
 
 
-def named(keys: NDArray[np.object_], policy: Policy) -> NDArray[np.object_]:
-    """Each key as :func:`limit_text` words it."""
-    codes, unique = pd.factorize(keys)
-    words = np.array([limit_text(str(key), policy) for key in unique], object)
-    return np.asarray(words[codes]) if len(words) else np.full(len(keys), "", object)
+def picked(column: pd.Series[str], rows: Rows) -> Texts:
+    """Entries of a text column at these rows; "" where the row is -1."""
+    return np.append(column.to_numpy(object), np.array([""], object))[rows]

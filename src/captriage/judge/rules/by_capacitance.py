@@ -35,11 +35,11 @@ DOUBT = {"measure": MEASURE, "reform": REFORM, "replace": REPLACE}
 
 def parts_flagged(case: Case, flag: str, *quantities: str) -> Mask:
     """Parts with an undisputed reading of these quantities whose flag begins so."""
-    readings = case.evidence.sheets.readings
-    flagged = case.evidence.flagged(flag) & ~case.disputed
-    flagged &= readings["quantity"].isin(quantities).to_numpy(bool)
-    mask = np.zeros(case.evidence.n, bool)
-    mask[readings["part_row"].to_numpy(np.int64)[flagged]] = True
+    evidence = case.evidence
+    flagged = evidence.flagged(flag) & ~case.disputed
+    flagged &= evidence.of_quantity(*quantities)
+    mask = np.zeros(evidence.n, bool)
+    mask[evidence.reading_part[flagged]] = True
     return mask
 
 
@@ -59,12 +59,11 @@ def not_shorted(case: Case) -> Iterator[Batch]:
     sure = evidence.policy.confidence.open_or_short
     written = parts_flagged(case, "short", CAPACITANCE, ESR, IMPEDANCE, RESISTANCE)
     yield of_parts(written, FAIL, "written", advice=REPLACE, confidence=sure)
-    readings = evidence.sheets.readings
     bound = evidence.policy.short.resistance_below
-    ohms = (readings["quantity"] == RESISTANCE).to_numpy(bool)
-    low = ohms & (readings["value"].to_numpy(float) < bound) & ~case.disputed
+    ohms = evidence.of_quantity(RESISTANCE)
+    low = ohms & (evidence.reading("value") < bound) & ~case.disputed
     value = np.full(evidence.n, np.nan)
-    value[readings["part_row"].to_numpy(np.int64)[low]] = readings["value"].to_numpy(float)[low]
+    value[evidence.reading_part[low]] = evidence.reading("value")[low]
     short = ~np.isnan(value)
     most = np.full(evidence.n, bound)
     for parts, outcome, wording, advice in (
@@ -110,16 +109,16 @@ def is_open(case: Case) -> Mask:
 )
 def meter_in_range(case: Case) -> Iterator[Batch]:
     """The meter was in its range."""
-    readings = case.evidence.sheets.readings
-    bound = ~np.isnan(readings["at_least"].to_numpy(float))
-    bound |= ~np.isnan(readings["range_high"].to_numpy(float))
-    part = readings["part_row"].to_numpy(np.int64)
+    evidence = case.evidence
+    bound = ~np.isnan(evidence.reading("at_least"))
+    bound |= ~np.isnan(evidence.reading("range_high"))
+    part = evidence.reading_part
     for wording, flags in (
         ("no bound", ("over range",)),
         ("no reading", ("no reading", "not a number", "not measured", "ambiguous")),
     ):
-        flagged = case.evidence.flagged(*flags) & ~bound
-        mask = np.zeros(case.evidence.n, bool)
+        flagged = evidence.flagged(*flags) & ~bound
+        mask = np.zeros(evidence.n, bool)
         mask[part[flagged]] = True
         yield of_parts(mask, NOT_JUDGED, wording)
 

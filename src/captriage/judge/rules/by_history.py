@@ -46,7 +46,7 @@ def readings_agree(case: Case) -> Iterator[Batch]:
     """The readings of the part agree with each other."""
     evidence = case.evidence
     mask = np.zeros(evidence.n, bool)
-    rows = evidence.sheets.readings["part_row"].to_numpy(np.int64)
+    rows = evidence.reading_part
     mask[rows[case.disputed]] = True
     sure = evidence.policy.confidence.combined
     yield of_parts(mask, NOT_JUDGED, "contradict", advice=MEASURE, confidence=sure)

@@ -114,17 +114,17 @@ def rising_currents(case: Case) -> tuple[Mask, np.ndarray, np.ndarray]:
     between lower ones is noise.
     """
     evidence = case.evidence
-    readings, n = evidence.sheets.readings, evidence.n
+    n = evidence.n
     rising, least, last = np.zeros(n, bool), np.full(n, np.nan), np.full(n, np.nan)
-    value = readings["value"].to_numpy(float)
-    soak = readings["soak_s"].to_numpy(float)
-    usable = (readings["quantity"] == LEAKAGE_CURRENT).to_numpy(bool) & (value > 0)
+    value = evidence.reading("value")
+    soak = evidence.reading("soak_s")
+    usable = evidence.of_quantity(LEAKAGE_CURRENT) & (value > 0)
     rows = np.flatnonzero(usable & ~np.isnan(soak) & ~case.disputed)
-    part_row = readings["part_row"].to_numpy(np.int64)
+    part_row = evidence.reading_part
     part = part_row[rows]
     if not len(rows) or np.bincount(part).max() < 3:
         return rising, least, last
-    told = readings["voltage_v"].to_numpy(float)[rows]
+    told = evidence.reading("voltage_v")[rows]
     voltage = np.where(np.isnan(told), -1.0, told)
     order = np.lexsort((soak[rows], voltage, part))
     changes = (np.diff(part[order]) != 0) | (np.diff(voltage[order]) != 0)
