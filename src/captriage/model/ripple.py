@@ -62,7 +62,9 @@ def ripple_multiplier(frequency_hz: ArrayLike, voltage: ArrayLike) -> Floats:
     )
 
 
-def ripple_equivalent(currents: ArrayLike, frequencies: ArrayLike, *, voltage: ArrayLike) -> Floats:
+def ripple_equivalent(
+    currents: ArrayLike, frequencies_hz: ArrayLike, *, voltage: ArrayLike
+) -> Floats:
     r"""One current at 100 Hz that heats as much as several at their own frequencies.
 
     .. math:: I_{eq} = \sqrt{\textstyle\sum_i (I_i / F_i)^2}
