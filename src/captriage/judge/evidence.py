@@ -188,6 +188,11 @@ class Evidence:
         return self.long_idle | self.untold
 
     @cached_property
+    def board_mount(self) -> Mask:
+        """Small parts made for a printed board."""
+        return self.sheets.parts["construction"].str.contains("board").to_numpy(bool)
+
+    @cached_property
     def low_voltage(self) -> Mask:
         """Rated below the voltage from which leakage must be proven on an untold history.
 
@@ -197,8 +202,7 @@ class Evidence:
         history = self.policy.history
         missing = np.isnan(self.voltage_rated)
         large = self.capacitance_rated >= history.low_voltage_from_capacitance
-        built = self.word("construction", "board mount")
-        taken = missing & (large | built)
+        taken = missing & (large | self.board_mount)
         self.assume(taken, "rated voltage not given: taken as low by its capacitance or build")
         return (self.voltage_rated < history.proof_from_voltage) | taken
 

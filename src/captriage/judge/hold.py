@@ -113,7 +113,7 @@ def tan_delta_limits(evidence: Evidence, part: Rows) -> tuple[Floats, Floats]:
         return strict, strict
     lenient = strict.copy()
     table = np.stack([limit.function(capacitance[untold], each) for each in TABLE_VOLTAGES])
-    strict[untold], lenient[untold] = np.nanmin(table, axis=0), np.nanmax(table, axis=0)
+    strict[untold], lenient[untold] = np.fmin.reduce(table), np.fmax.reduce(table)
     return strict, lenient
 
 

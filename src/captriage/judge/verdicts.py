@@ -187,7 +187,7 @@ def cheap(evidence: Evidence) -> Mask:
     if not worth.replace_rather_than_reform:
         return np.zeros(evidence.n, bool)
     small = evidence.capacitance_rated <= worth.capacitance_at_most
-    board = np.isnan(evidence.voltage_rated) & evidence.word("construction", "board mount")
+    board = np.isnan(evidence.voltage_rated) & evidence.board_mount
     low = (evidence.voltage_rated <= worth.voltage_at_most) | board
     single = evidence.sheets.parts["can"].to_numpy(object) == ""
     return np.asarray(small & low & single.astype(bool))

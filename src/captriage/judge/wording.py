@@ -13,7 +13,7 @@ import pandas as pd
 from captriage.columns import LEAKAGE_CURRENT, QUANTITIES
 from captriage.judge.case import Case
 from captriage.judge.evidence import Floats, Rows
-from captriage.judge.held import Held
+from captriage.judge.held import CONDITIONAL_PASS, PASS, Held
 from captriage.judge.limits import LEAKAGE_LIMITS, TAN_DELTA_LIMITS
 from captriage.judge.phrasing import (
     UNKNOWN,
@@ -104,7 +104,9 @@ def held_phrases(case: Case, held: Held, parts: Rows, between: bool) -> Texts:
         said = SPOKEN[name]
         if between:
             low = format_quantities(held.low[at[here]], unit)
-            text[rows[here]] = f"{said} " + value + " in " + low + " to " + high
+            kept = np.isin(held.outcome[at[here]], (PASS, CONDITIONAL_PASS))
+            word = np.where(kept, " in ", ", outside ").astype(object)
+            text[rows[here]] = f"{said} " + value + word + low + " to " + high
         else:
             text[rows[here]] = f"{said} " + value + ", limit " + high
     return text

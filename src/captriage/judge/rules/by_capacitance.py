@@ -145,8 +145,10 @@ def not_dried_out(case: Case) -> Iterator[Batch]:
     "Wikipedia, Aluminum electrolytic capacitor",
     {
         "within": "Capacitance {value} is within {low} to {high}.",
-        "reform": "Capacitance {value} is below {low} ({percent} of rated) on a part that was "
-        "or may have been long without voltage: reforming may bring it back.",
+        "idle": "Capacitance {value} is below {low} ({percent} of rated) on a part long "
+        "without voltage: reforming may bring it back.",
+        "untold": "Capacitance {value} is below {low} ({percent} of rated) on a part that may "
+        "have been long without voltage: reforming may bring it back.",
         "worn": "Capacitance {value} is below {low} ({percent} of rated): worn, but not yet at "
         "the end of life.",
         "spent": "Capacitance {value} is {percent} of rated, beyond the end of life.",
@@ -160,17 +162,18 @@ def capacitance_not_low(case: Case) -> Iterator[Batch]:
     passed = np.isin(held.outcome, (PASS, CONDITIONAL_PASS))
     yield of_readings(held, passed, "within")
     low = case.capacitance_is_low & ~is_open(case) & ~case.loss.parts_with(FAIL)
-    idle = evidence.perhaps_idle
-    told = np.where(evidence.long_idle, sure.history_known, sure.history_assumed)
+    idle, untold = evidence.long_idle, evidence.untold
+    used = ~evidence.perhaps_idle
     spent = case.capacitance_fraction < 1 + evidence.policy.capacitance.worn_below
     clear = case.capacitance.parts_with(FAIL)
     below = beyond(held) & (held.value < held.low)
     worn = {"keep": NONE, "replace": REPLACE}[evidence.policy.doubt.worn]
     just = doubt_advice(case)
     for parts, wording, advice, confidence in (
-        (low & clear & idle, "reform", REFORM, told),
-        (low & clear & ~idle & spent, "spent", REPLACE, sure.history_known),
-        (low & clear & ~idle & ~spent, "worn", worn, sure.history_known),
+        (low & clear & idle, "idle", REFORM, sure.history_known),
+        (low & clear & untold, "untold", REFORM, sure.history_assumed),
+        (low & clear & used & spent, "spent", REPLACE, sure.history_known),
+        (low & clear & used & ~spent, "worn", worn, sure.history_known),
         (low & ~clear, "just low", just, 1.0),
     ):
         wanted = below & parts[held.part]

@@ -126,7 +126,7 @@ def keep_confidence(case: Case) -> np.ndarray:
     """How sure a keep is: the least sure reading, times a factor for each that is missing."""
     evidence = case.evidence
     sure = evidence.policy.confidence
-    confidence = np.ones(evidence.n)
+    confidence = np.full(evidence.n, sure.combined)  # readings of a day prove no more
     for held in (case.capacitance, case.loss, case.leakage):
         kept = held.parts_with(PASS, CONDITIONAL_PASS)
         probability = np.append(held.probability, np.nan)[held.worst]

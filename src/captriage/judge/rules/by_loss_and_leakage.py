@@ -153,7 +153,7 @@ def leakage_proven_after_idling(case: Case) -> Iterator[Batch]:
     """A part long without voltage has a leakage reading near its working voltage."""
     evidence = case.evidence
     read = case.capacitance.parts_with(PASS, CONDITIONAL_PASS, CONDITIONAL_FAIL, FAIL)
-    read |= case.loss_kept
+    read |= case.loss_kept | suspicious(case)
     unproven = evidence.must_prove_leakage & ~case.leakage_proven & read
     unproven &= ~case.leakage.parts_with(CONDITIONAL_FAIL, FAIL)
     sure = evidence.policy.confidence
