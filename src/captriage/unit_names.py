@@ -108,6 +108,7 @@ FOLDED: Final[dict[str, dict[str, Unit]]] = {
         ("s|sec|secs|sec.|second|seconds|sek|sek.|sekunde|sekunden|s.", 1, 1),
         ("seconde|secondes|seconden|segundo|segundos|seg|seg.|secondo|secondi", 1, 1),
         ("ms|msec|millisecond|milliseconds", 1, 1e3),
+        ("µs|us|microsecond|microseconds", 1, 1e6),
         ("min|mins|min.|mins.|minute|minutes|minuten|minuto|minutos|minuti|minuut|mn", 60, 1),
         ("h|hr|hrs|hr.|hrs.|hour|hours|std|std.|stunde|stunden|heure|heures", 3600, 1),
         ("hora|horas|ora|ore|uur|uren", 3600, 1),

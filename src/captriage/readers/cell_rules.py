@@ -8,6 +8,7 @@ a slip of unit or decimals. These ranges are ours (common practice).
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from typing import Final, TypeVar
 
@@ -120,7 +121,7 @@ _FITTING: Final = {
 
 def spoken(quantity: str) -> str:
     """The quantity as a sentence calls it."""
-    return quantity.replace("_degc", "").replace("_hz", "").replace("_s", "").replace("_", " ")
+    return re.sub("_(?:degc|hz|s|v|years)$", "", quantity).replace("_", " ")
 
 
 def shown(value: float, quantity: str) -> str:

@@ -76,8 +76,8 @@ APPROX: Final = re.compile(
 )
 LINK: Final = re.compile(
     r"(?P<at>@|at\b|bei\b|à\b|bij\b|op\b|en?\b(?=\s*\d))|(?:[,;:()\[\]]|after|for|nach|après|apres"
-    r"|tras|después de|despues de|dopo|na|over|auf|con|mit|with|with|and|und|et|y|e|pendant|durante"
-    r"|during|während|test|soak|a|in|on|freq|series|parallel)(?![^\W\d])",
+    r"|tras|después de|despues de|dopo|na|over|auf|con|mit|with|and|und|et|y|e|pendant|durante"
+    r"|during|während|test|soak|a|in|on|freq)(?![^\W\d])",
     re.IGNORECASE,
 )
 TREND: Final = {
@@ -87,6 +87,8 @@ TREND: Final = {
     "|sinkend|baisse|en baisse|descend|bajando|baja|scende|in calo|dalend|daalt",
     "steady": "steady|stable|settled|constant|stabil|konstant|eingependelt|estable|stabile|stabiel"
     "|constante",
+    "series equivalent": "series|seriell|série|serie|seriemodell|cs",
+    "parallel equivalent": "parallel|parallèle|paralelo|parallelo|cp",
     "sheet says good": "ok|good|fine|gut|bon|bien|buono|goed|i.o.|pass|passed",
     "sheet says bad": "bad|fail|failed|high|low|schlecht|mauvais|malo|cattivo|slecht|hoch|niedrig",
 }
@@ -102,8 +104,8 @@ def word_flag(text: str) -> str:
     A word with a question mark behind it keeps its meaning and says so: a part doubted
     to be shorted is to be looked at, not forgotten.
     """
-    folded = " ".join(text.lower().split()).strip("\"'!")
-    direct = _lookup(folded)
+    folded = " ".join(text.lower().split()).strip("\"'")
+    direct = _lookup(folded) or _lookup(folded.strip("!"))
     if direct:
         return direct
     bare = _DOUBT.sub("", folded).strip(" .()[]")

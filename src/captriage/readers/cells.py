@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -17,15 +16,14 @@ from numpy.typing import NDArray
 
 from captriage.readers import cell_rules as rules
 from captriage.readers import cell_words as words
-from captriage.readers.bare_numbers import resolve_unit
 from captriage.readers.cell_text import BLANK, Cell, assemble, refused
 from captriage.readers.conditions import Parsed, parse_cell
+from captriage.readers.plain_cells import SENTINEL, heading_unit, read_plain
 from captriage.unit_names import Unit
 from captriage.units import normalise, parse_number, parse_unit, unwrap
 
 __all__ = ["BLANK", "Cell", "Column", "read_cell", "read_column"]
 
-_SENTINEL: Final = 9e37
 _NOT_A_NUMBER: Final = 9.91e37
 _NO_SAMPLE: Final = 9.99e37
 LONGEST: Final = 300
@@ -74,31 +72,15 @@ def read_cell(
         return Cell(math.nan, flag)
     if quantity == "frequency_hz" and stripped.upper() == "DC":
         return Cell(0.0)
-    heading = _heading_unit(quantity, unit)
+    heading = heading_unit(quantity, unit)
     if isinstance(heading, str):
         return refused(heading, "give the heading a unit of this quantity")
     return _read_text(stripped, quantity, heading, decimal, rated)
 
 
-@lru_cache(maxsize=512)
-def _heading_unit(quantity: str, unit: str) -> Unit | str | None:
-    """Unit of the heading, None without one, or why it cannot be used."""
-    if not unit.strip():
-        return rules.PERCENT_UNIT if quantity in rules.ALWAYS_PERCENT else None
-    if unit.strip() in ("1", "-", "–"):
-        return Unit("1")
-    dimension = rules.RULES[quantity].dimension
-    found = parse_unit(unit, dimension)
-    if found is None:
-        return f"unit not understood: '{unit.strip()}'"
-    if not rules.unit_fits(found, quantity) and found.dimension != "prefix":
-        return f"'{unit.strip()}' is not a unit of {rules.spoken(quantity)}"
-    return found
-
-
 def _sentinel(number: float) -> str:
     """Flag of the huge numbers that SCPI meters send instead of a reading; "" for others."""
-    if not abs(number) >= _SENTINEL:
+    if not abs(number) >= SENTINEL:
         return ""
     if math.isclose(number, _NOT_A_NUMBER, rel_tol=1e-6):
         return words.NOT_A_NUMBER
@@ -192,7 +174,7 @@ def read_column(
         np.full(size, "", dtype=object),
         {},
     )
-    done = _read_plain(column, texts, quantity, unit, decimal, ratings)
+    done = read_plain(column.value, column.flag, texts, quantity, unit, decimal, ratings)
     seen: dict[tuple[str, float | None], Cell] = {}
     for row in np.flatnonzero(~done).tolist():
         text, rating = texts[row], float(ratings[row])
@@ -208,102 +190,3 @@ def read_column(
         if cell.problem or cell.conditions:
             column.cells[row] = cell
     return column
-
-
-def _floats(texts: list[str], decimal: str | None) -> NDArray[np.float64]:
-    """Each text as a float, NaN where it is not a plain number (or blank)."""
-    everything = "".join(texts)
-    if decimal == ",":
-        if "." in everything:
-            texts = ["" if "." in text else text.replace(",", ".") for text in texts]
-        else:
-            texts = [text.replace(",", ".") for text in texts]
-    if "_" in everything:  # float("1_000") is Python's own habit
-        texts = ["" if "_" in text else text for text in texts]
-    try:
-        return np.array([float(text) if text else math.nan for text in texts])
-    except ValueError:
-        return np.array([_float(text) for text in texts])
-
-
-def _float(text: str) -> float:
-    try:
-        return float(text)
-    except ValueError:
-        return math.nan
-
-
-def _read_plain(
-    column: Column,
-    texts: list[str],
-    quantity: str,
-    unit: str,
-    decimal: str | None,
-    ratings: NDArray[np.float64],
-) -> NDArray[np.bool_]:
-    """Fill in blanks and plain numbers of which nothing is to be said; True where done.
-
-    What is left goes cell by cell; this only has to be right where it says it is.
-    """
-    done = np.fromiter((not text for text in texts), np.bool_, len(texts))
-    heading = _heading_unit(quantity, unit)
-    rule = rules.RULES[quantity]
-    if isinstance(heading, str):
-        return done
-    resolved = resolve_unit(heading, quantity)
-    if resolved is not None and (resolved.doubt or resolved.dimension == "prefix"):
-        return done
-    numbers = _floats(texts, decimal)
-    plain = np.abs(numbers) < _SENTINEL
-    if resolved is None:
-        resolved, flag, usual = _bare_rule(quantity, texts, numbers, ratings)
-        plain &= usual
-        if resolved is None:
-            return done
-    elif resolved.dimension == "%" and rule.dimension in ("F", "any"):
-        return done
-    else:
-        flag = ""
-    with np.errstate(over="ignore", invalid="ignore"):
-        value = rules.to_value(numbers, resolved, quantity)
-        plain &= (value >= (0.0 if quantity == "leakage_current" else rule.low)) & (
-            value <= rule.high
-        )
-        if quantity in rules.PERCENT:  # "1.234" may be 1234 where only that suits the rating
-            suits = value * 1e3 / ratings
-            low, high = rules.PLAUSIBLE_RATIO
-            plain &= ~((suits >= low * 0.99) & (suits <= high * 1.01))
-        value = np.where(plain, value, np.nan)
-        if quantity == "q":
-            value = 1.0 / value
-        elif quantity == "power_factor":
-            value = value / np.sqrt(1.0 - value * value)
-    column.value[plain] = value[plain]
-    if flag:
-        column.flag[plain] = flag
-    return done | plain
-
-
-def _bare_rule(
-    quantity: str, texts: list[str], numbers: NDArray[np.float64], ratings: NDArray[np.float64]
-) -> tuple[Unit | None, str, NDArray[np.bool_]]:
-    """Unit and flag of bare numbers, and which of them need no second thought."""
-    rule = rules.RULES[quantity]
-    every = np.ones(len(texts), np.bool_)
-    if rule.bare is not None:
-        usual = numbers <= rules.BARE_RATIO_MOST if quantity == "tan_delta" else every
-        return rule.bare, "", usual
-    if rule.dimension == "A":
-        exponent = np.fromiter(("e" in t or "E" in t for t in texts), np.bool_, len(texts))
-        return Unit("A"), rules.BARE_AMPERE, exponent
-    if rule.dimension == "F" and quantity not in rules.ALWAYS_PERCENT:
-        least, most = rules.BARE_RATED_RATIO
-        with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
-            ratio = numbers / 1e6 / ratings
-            usual = np.where(
-                (ratings > 0) & (quantity in rules.PERCENT),
-                (ratio >= least) & (ratio <= most),
-                (numbers >= 1e-2 * 1.01) & (numbers <= rules.BARE_MICROFARAD_RANGE[1] * 0.99),
-            )
-        return rules.MICROFARAD, rules.BARE_MICROFARAD, usual
-    return None, "", every

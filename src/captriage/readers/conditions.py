@@ -22,6 +22,7 @@ _RANGE: Final = re.compile(
 )
 _CLOCK: Final = re.compile(r"(\d{1,3}):([0-5]\d):([0-5]\d(?:[.,]\d+)?)(?![\d:])")
 _LABEL: Final = re.compile(r"([^\W\d_|][^\d=:@<>]{0,11}?|\|z\|)\s*[=:]\s*", re.IGNORECASE)
+_OR_MORE: Final = re.compile(rf"({NUMBER})\s*\+\s*([^\W\d].*|%|)")
 _SPACE: Final = re.compile(r"\s+")
 _WORD: Final = re.compile(r"[^\W\d_]+\.?|\d+[^\s,;()]*|\S")
 
@@ -57,7 +58,10 @@ def parse_cell(text: str, quantity: str, *, decimal: str | None = None) -> Parse
     rule = RULES[quantity]
     dimension = "" if rule.dimension in ("1", "any") else rule.dimension
     parsed = Parsed()
-    position, at = 0, False
+    position, at, dangling = 0, False, ""
+    plus = _OR_MORE.fullmatch(text)
+    if plus is not None:  # "30+ years"
+        parsed.bound, text = "least", f"{plus[1]} {plus[2]}"
     label = _LABEL.match(text)
     if label is not None and " ".join(label.group(1).lower().split()) in rule.names:
         position = label.end()
@@ -65,10 +69,11 @@ def parse_cell(text: str, quantity: str, *, decimal: str | None = None) -> Parse
         end = _mark(text, position, parsed)
         if end is None:
             end = _term(text, position, parsed, at=at, dimension=dimension, decimal=decimal)
-            at = at and end is None
+            at, dangling = (False, "") if end is not None else (at, dangling)
         if end is None:
             link = LINK.match(text, position)
             if link is not None:
+                dangling = link.group() if link.group()[0].isalnum() else dangling
                 at = link.group("at") is not None or (at and link.group() == "(")
                 end = link.end()
         if end is None:
@@ -76,6 +81,8 @@ def parse_cell(text: str, quantity: str, *, decimal: str | None = None) -> Parse
             end = word.end() if word else position + 1
             parsed.leftover.append(text[position:end])
         position = end
+    if dangling:
+        parsed.leftover.append(dangling)
     return parsed
 
 
@@ -95,9 +102,6 @@ def _mark(text: str, position: int, parsed: Parsed) -> int | None:
         return approximate.end()
     if parsed.terms and text[position] == "?":
         parsed.approximate = True
-        return position + 1
-    if parsed.terms and text[position] == "+" and text[position + 1 :].strip() == "":
-        parsed.bound = parsed.bound or "least"  # "20+": twenty or more
         return position + 1
     trend = TRENDS.match(text, position) if parsed.terms else None
     if trend is not None:

@@ -156,7 +156,7 @@ TOLERANCE_LETTERS: Final[dict[str, tuple[float, float]]] = {
 _DIGITS: Final = r"\d+(?:[.,]\d+)?"
 _SYMMETRIC: Final = re.compile(rf"(?:±|\+\s*/?\s*-|-\s*/\s*\+)?\s*({_DIGITS})\s*%?")
 _TWO_SIDED: Final = re.compile(
-    rf"([+-])\s*({_DIGITS})\s*%?\s*(?:/|,|\.\.+|to|bis|à|a|tot|;)?\s*([+-])\s*({_DIGITS})\s*%?",
+    rf"([+-])\s*({_DIGITS})\s*%?\s*(?:/|,|\.\.+|…|to|bis|à|a|tot|;)?\s*([+-])\s*({_DIGITS})\s*%?",
     re.I,
 )
 _ZERO_SIDED: Final = re.compile(rf"0\s*%?\s*/?\s*\+\s*({_DIGITS})\s*%?")
