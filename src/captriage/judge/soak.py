@@ -68,6 +68,11 @@ def leakage_criteria(evidence: Evidence) -> Criteria:
     """The leakage criteria of the policy that apply to each part, by its era."""
     n = evidence.n
     strict, lenient, soak = (np.full(n, np.nan) for _ in range(3))
+    evidence.assume(
+        (evidence.voltage_rated > HIGHEST_VINTAGE_VOLTAGE)
+        & (evidence.made < evidence.policy.leakage.vintage_before),
+        "rated above 500 V: held against the highest row of the leakage criterion of its era",
+    )
     strict_key, lenient_key = np.full(n, "", object), np.full(n, "", object)
     for mask, narrow, wide in eras(evidence):
         if not mask.any():
@@ -148,8 +153,8 @@ def hold_leakage(evidence: Evidence, disputed: Mask, criteria: Criteria) -> Held
             "read at {voltage}: too low to prove the part at its working voltage",
         ),
         (
-            np.isnan(warmth) & ~passed,
-            "taken at {temperature}: read again at about 20 °C",
+            np.isnan(warmth) & (outcome != FAIL),
+            "taken at {temperature}: too cold to prove anything good, read again at about 20 °C",
         ),
         (
             evidence.in_circuit[part] & ~passed,
