@@ -42,29 +42,26 @@ def settle_decimal(tables: Sequence[Table], plans: Sequence[Plan]) -> None:
 
     A comma file without a comma inside any cell was written with points.
     """
-    cells = [
-        cell
+    columns = [
+        table.cells[j]
         for table, plan in zip(tables, plans, strict=True)
         for j, heading in enumerate(plan.headings)
-        if heading.column in _COLUMNS or _is_elapsed(heading.column)
-        for cell in (table.cells[j] if len(table.cells) > j else ())
+        if heading.column in _COLUMNS
     ]
-    decimal = decimal_sign(cells, delimiter=tables[0].delimiter)
+    decimal = decimal_sign(columns, delimiter=tables[0].delimiter)
     for table in tables:
         table.decimal = table.decimal or decimal
 
 
-def _is_elapsed(column: str) -> bool:
-    return column in ("soak_s",)
-
-
-def decimal_sign(cells: Sequence[str], *, delimiter: str) -> str | None:
-    """The decimal sign these cells prove, None where they prove none or both."""
-    with_comma = "\n".join([cell for cell in cells if "," in cell])
+def decimal_sign(columns: Sequence[Sequence[str]], *, delimiter: str) -> str | None:
+    """The decimal sign that columns of cells prove, None where they prove none or both."""
+    with_comma = "\n".join(
+        cell for column in columns if "," in "".join(column) for cell in column if "," in cell
+    )
     if not with_comma and delimiter == ",":
         return "."
     comma = _COMMA.search(with_comma) is not None
-    point = _POINT.search("\n".join([cell for cell in cells if "." in cell])) is not None
+    point = any(_POINT.search("\n".join(column)) for column in columns)
     if comma == point:
         return None
     return "," if comma else "."

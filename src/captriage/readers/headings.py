@@ -298,6 +298,8 @@ def _dimension(unit: str) -> str:
 def _bare_unit(
     text: str, unit: str, dimension: str, conditions: MappingProxyType[str, float]
 ) -> Heading:
+    if unit == "pf":
+        return Heading(text, problem="pf: picofarad or power factor is not said")
     if dimension in _OF_UNIT and unit != "PF":
         return Heading(text, _OF_UNIT[dimension], unit, conditions)
     if unit == "PF":

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,8 +15,6 @@ from captriage.readers.aside import Aside
 from captriage.readers.layout import Table
 from captriage.readers.roles import Plan
 from captriage.units import unwrap
-
-FROM_ABOVE = "part named on a row above"
 
 
 @dataclass
@@ -42,6 +42,16 @@ def clean(text: str) -> str:
     return " ".join(unwrap(text).split())
 
 
+_NEEDS_CLEANING: Final = re.compile(r"[^\x20-\x7e\n]|  |^[ '=\"]| $", re.MULTILINE)
+
+
+def cleaned(texts: Sequence[str]) -> list[str]:
+    """Each of these names cleaned."""
+    if _NEEDS_CLEANING.search("\n".join(texts)) is None:
+        return list(texts)
+    return [clean(text) for text in texts]
+
+
 def _column(table: Table, plan: Plan, column: str) -> Sequence[str] | None:
     found = plan.where(column)
     return table.cells[found[0]] if found else None
@@ -49,7 +59,7 @@ def _column(table: Table, plan: Plan, column: str) -> Sequence[str] | None:
 
 def name_rows(
     table: Table, plan: Plan, sections: Sequence[str] | None, aside: Aside
-) -> tuple[Table, Names, NDArray[np.bool_]]:
+) -> tuple[Names, NDArray[np.bool_]]:
     """Names of the rows of a table, and which rows have one (the others are set aside).
 
     Parameters
@@ -62,34 +72,36 @@ def name_rows(
         Where rows without a name go.
     """
     n = len(table.lines)
-    stated = _column(table, plan, words.PART)
-    cans = _column(table, plan, "can")
-    own = _column(table, plan, "section")
+    stated, cans, own = (_column(table, plan, c) for c in (words.PART, "can", "section"))
     named = stated if stated is not None else cans
     if named is None:
         said = table.said.get(words.PART)
         name = clean(said.text) if said else table.stem
-        return table, Names([name] * n, [""] * n, [""] * n, np.zeros(n, bool)), np.ones(n, bool)
-    above = [clean(name) for name in named]
+        return Names([name] * n, [""] * n, [""] * n, np.zeros(n, bool)), np.ones(n, bool)
+    above = cleaned(named)
     below = np.zeros(n, bool)
     if "" in above:
         below = np.array([not name for name in above])
         above = _filled_down(above)
-    section = [clean(text) for text in own] if own is not None else [""] * n
+    section = cleaned(own) if own is not None else [""] * n
     if sections is not None:
         section = [given or mine for given, mine in zip(sections, section, strict=True)]
     elif own is None and below.any() and plan.has(words.RATING, "capacitance_rated"):
         section = _numbered(above, below, table, plan)
-    can = [name if part else "" for name, part in zip(above, section, strict=True)]
+    can, part = [""] * n, above
     if cans is not None and stated is not None:
-        can = _filled_down([clean(text) for text in cans])
-        part = above
-    else:
-        part = [f"{c} {s}" if s else p for p, c, s in zip(above, can, section, strict=True)]
-    known = np.array([bool(name) for name in above], bool)
+        given = cleaned(cans)
+        can = [
+            c or (last if b else "")
+            for c, last, b in zip(given, _filled_down(given), below.tolist(), strict=True)
+        ]
+    elif any(section):
+        can = [name if s else "" for name, s in zip(above, section, strict=True)]
+        part = [f"{p} {s}" if s else p for p, s in zip(above, section, strict=True)]
+    known = np.fromiter(map(bool, above), bool, n)
     if not known.all():
         _nameless(table, ~known, aside)
-    return table, Names(part, can, section, below), known
+    return Names(part, can, section, below), known
 
 
 def _filled_down(names: list[str]) -> list[str]:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from captriage.columns import PARTS
+from captriage.columns import PARTS, empty
 from captriage.readers.aside import Aside
 from captriage.readers.attributes import Attributes
 from captriage.readers.layout import Table
@@ -45,8 +46,7 @@ def spread_over_can(members: Members) -> None:
 
 def tell_apart(members: Members, aside: Aside) -> None:
     """Rename rows of one table that give one name to parts of different ratings."""
-    names = members.names.part
-    keys = [key_of(name) for name in names]
+    keys = keys_of(members.names.part)
     if len(set(keys)) == len(keys):
         return
     values = members.attributes.values
@@ -82,6 +82,8 @@ def _rename(
                     remedy="give every part a name of its own",
                 )
             kinds.append((mine, fitting))
+        if fitting != names.part[i]:
+            members.attributes.say(np.array([i]), f"one of several parts named {names.part[i]}")
         names.part[i] = fitting
 
 
@@ -91,68 +93,71 @@ def _same(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
     )
 
 
-def key_of(name: str) -> str:
-    """Name as it is compared: case and spaces do not count."""
-    return name.casefold().replace(" ", "")
+def keys_of(names: Sequence[str]) -> list[str]:
+    """Names as they are compared: case and spaces do not count."""
+    joined = "\n".join(names).casefold().replace(" ", "").split("\n")
+    if len(joined) == len(names):
+        return joined
+    return [name.casefold().replace(" ", "") for name in names]
 
 
 def join(members: Sequence[Members], aside: Aside) -> tuple[pd.DataFrame, list[NDArray[np.int64]]]:
     """Parts of all tables, and for each table the parts row of each of its rows."""
-    index: dict[str, int] = {}
-    exact = _exact_names(members)
-    codes = []
-    for member in members:
-        names = member.names.part
-        keys = (
-            [name if name in exact else key_of(name) for name in names]
-            if exact
-            else [key_of(name) for name in names]
-        )
-        codes.append(np.array([index.setdefault(key, len(index)) for key in keys], np.int64))
-    stacked = pd.concat([_claims(member) for member in members], ignore_index=True)
-    everything = np.concatenate(codes) if codes else np.empty(0, np.int64)
-    if len(index) < len(everything):
-        stacked = _merged(stacked, everything, len(index), members, aside)
-    return stacked, codes
-
-
-def _exact_names(members: Sequence[Members]) -> set[str]:
-    """Names that differ only in case or spaces within one table, and so are different parts."""
+    if not members:
+        return empty(PARTS), []
+    folded = [keys_of(member.names.part) for member in members]
     exact: set[str] = set()
-    for member in members:
-        names = set(member.names.part)
-        seen: dict[str, str] = {}
-        for name in names:
-            other = seen.setdefault(key_of(name), name)
-            if other != name:
-                exact |= {name, other}
-    return exact
+    for member, own in zip(members, folded, strict=True):
+        exact |= _told_by_case(member.names.part, own)
+    keys: list[str] = []
+    for member, own in zip(members, folded, strict=True):
+        names = member.names.part
+        keys += [n if n in exact else k for n, k in zip(names, own, strict=True)] if exact else own
+    codes, found = pd.factorize(np.array(keys, object))
+    stacked = pd.concat([_claims(member) for member in members], ignore_index=True)
+    if len(found) < len(keys):
+        stacked = _merged(stacked, codes, len(found), members, aside)
+    ends = np.cumsum([len(member.names.part) for member in members])
+    return stacked, np.split(codes.astype(np.int64), ends[:-1])
+
+
+def _told_by_case(names: Sequence[str], keys: Sequence[str]) -> set[str]:
+    """Names of one table that differ only in case or spaces, and so are different parts."""
+    if len(set(keys)) == len(set(names)):
+        return set()
+    seen: dict[str, str] = {}
+    alike: set[str] = set()
+    for name, key in zip(names, keys, strict=True):
+        other = seen.setdefault(key, name)
+        if other != name:
+            alike |= {name, other}
+    return alike
+
+
+def blank_texts(n: int) -> pd.api.extensions.ExtensionArray:
+    """Column of n blank texts."""
+    return pd.array([""], dtype="str").take(np.zeros(n, np.intp))
 
 
 def _claims(member: Members) -> pd.DataFrame:
     """Parts frame with one row a row of the table."""
     n = len(member.names.part)
-    given: dict[str, object] = {
+    given: dict[str, Sequence[object] | NDArray[Any]] = {
         "part": member.names.part,
         "can": member.names.can,
         "section": member.names.section,
         "source_file": [member.table.file] * n,
         "line": member.table.lines,
     }
-    columns = {}
+    given |= member.attributes.values
+    columns: dict[str, object] = {}
     for name, dtype in PARTS.items():
-        if name in given:
-            columns[name] = pd.Series(given[name], dtype=dtype)
-        elif name in member.attributes.values:
-            columns[name] = pd.Series(member.attributes.values[name], dtype=dtype)
+        if name in given and not (dtype == "str" and not any(given[name])):
+            texts = np.array(given[name], object) if dtype == "str" else None
+            columns[name] = given[name] if texts is None else pd.array(texts, dtype="str")
         else:
-            blank = np.nan if dtype == "float64" else ""
-            columns[name] = (
-                pd.Series(np.full(n, blank, None if blank else float), dtype=dtype)
-                if (dtype == "float64")
-                else pd.Series(np.full(n, "", object), dtype=dtype)
-            )
-    return pd.DataFrame(columns)
+            columns[name] = np.full(n, np.nan) if dtype == "float64" else blank_texts(n)
+    return pd.DataFrame(columns, copy=False)
 
 
 def _merged(

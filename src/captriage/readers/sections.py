@@ -45,7 +45,7 @@ def take_apart(table: Table, plan: Plan, aside: Aside) -> Apart:
     several: dict[int, Rating] = {}
     for j in rated:
         unit = plan.headings[j].unit
-        for text in {text for text in table.cells[j] if text and _MANY.search(text)}:
+        for text in filter(_MANY.search, set(table.cells[j])):
             rating = _several(text, unit, table.decimal)
             if rating is not None:
                 several.update({i: rating for i, cell in enumerate(table.cells[j]) if cell == text})

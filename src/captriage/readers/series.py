@@ -73,7 +73,7 @@ def _not_known(table: Table, heading: Heading, j: int, texts: Sequence[str], asi
             column=j + 1,
             heading=heading.text,
             found=heading.text,
-            reason=f"{reason}; {len(rows)} cells below it are not used",
+            reason=f"{reason}; cells below it that are not used: {len(rows)}",
             remedy=remedy,
         )
     cells = [texts[i] for i in rows]

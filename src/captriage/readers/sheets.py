@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import gc
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -23,7 +25,13 @@ from captriage.readers.layout import Table, find_tables
 from captriage.readers.logs import bare_log
 from captriage.readers.names import kept, name_rows
 from captriage.readers.roles import Plan, settle_columns
-from captriage.readers.roster import Members, join, spread_over_can, tell_apart
+from captriage.readers.roster import (
+    Members,
+    blank_texts,
+    join,
+    spread_over_can,
+    tell_apart,
+)
 from captriage.readers.sections import take_apart
 from captriage.readers.series import Series, series_of
 from captriage.readers.splitting import Grid, split
@@ -70,10 +78,23 @@ def read_sheets(
     seen = Counter(path.name for path in files)
     aside = Aside()
     prepared = []
-    for path in files:
-        name = path.name if seen[path.name] == 1 else str(path)
-        prepared += _from_file(path, name, aside, today_year=today_year, worksheet=worksheet)
-    return _assembled(prepared, aside)
+    with _collector_paused():
+        for path in files:
+            name = path.name if seen[path.name] == 1 else str(path)
+            prepared += _from_file(path, name, aside, today_year=today_year, worksheet=worksheet)
+        return _assembled(prepared, aside)
+
+
+@contextmanager
+def _collector_paused() -> Iterator[None]:
+    """No search for reference cycles while millions of cells, which have none, are made."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 def read_frame(frame: pd.DataFrame, *, today_year: int) -> Sheets:
@@ -99,7 +120,8 @@ def read_frame(frame: pd.DataFrame, *, today_year: int) -> Sheets:
     rows = [list(row) for row in zip(*columns, strict=True)]
     grid = Grid("frame", [names, *rows], np.arange(len(rows) + 1), stem="frame")
     aside = Aside()
-    return _assembled(_from_grid(grid, aside, today_year=today_year), aside)
+    with _collector_paused():
+        return _assembled(_from_grid(grid, aside, today_year=today_year), aside)
 
 
 def _text(value: object) -> str:
@@ -183,7 +205,8 @@ def _usable(table: Table, plan: Plan, tables: Sequence[Table], aside: Aside) -> 
 
 def _prepare(table: Table, plan: Plan, aside: Aside, *, today_year: int) -> _Prepared:
     apart = take_apart(table, plan, aside)
-    table, names, known = name_rows(apart.table, plan, apart.sections, aside)
+    table = apart.table
+    names, known = name_rows(table, plan, apart.sections, aside)
     ratings, raw = apart.ratings, apart.raw
     if not known.all():
         place = np.cumsum(known) - 1
@@ -206,7 +229,7 @@ def _assembled(prepared: Sequence[_Prepared], aside: Aside) -> Sheets:
     for one, part_row in zip(prepared, codes, strict=True):
         table = one.members.table
         when = read_when(table, one.series, aside)
-        context = Context(table, when, aside, one.raw)
+        context = Context(table, when, aside, one.raw, one.members.names)
         chunks = read_values(one.series, context, part_row=part_row, rated=rated[part_row])
         collected += [(chunk, table, part_row) for chunk in chunks]
     looks = _looks(prepared, codes)
@@ -224,7 +247,7 @@ def _readings(collected: Sequence[tuple[Chunk, Table, NDArray[np.int64]]]) -> pd
     if not collected:
         return empty(READINGS)
     part_row = np.concatenate([codes[chunk.rows] for chunk, _, codes in collected])
-    order = np.argsort(part_row, kind="stable")
+    order = np.argsort(part_row, kind="stable")  # a part's readings together, in sheet order
     quantities = list(QUANTITIES)
     files = list(dict.fromkeys(table.file for _, table, _ in collected))
     sizes = [len(chunk.rows) for chunk, _, _ in collected]
@@ -244,14 +267,25 @@ def _readings(collected: Sequence[tuple[Chunk, Table, NDArray[np.int64]]]) -> pd
         elif name in special:
             columns[name] = special[name][order].astype(np.int64)
         elif dtype == "str":
-            texts = [
-                chunk.arrays[name] if name in chunk.arrays else np.full(size, "", object)
-                for (chunk, _, _), size in zip(collected, sizes, strict=True)
-            ]
-            columns[name] = pd.array(np.concatenate(texts)[order], dtype="str")
+            columns[name] = _texts(
+                [chunk.arrays.get(name) for chunk, _, _ in collected], sizes, order
+            )
         else:
             columns[name] = np.concatenate([c.arrays[name] for c, _, _ in collected])[order]
-    return pd.DataFrame(columns)
+    return pd.DataFrame(columns, copy=False)
+
+
+def _texts(
+    chunks: Sequence[NDArray[np.object_] | None], sizes: Sequence[int], order: NDArray[np.int64]
+) -> pd.api.extensions.ExtensionArray:
+    """Column of text of all chunks; None is blank."""
+    if all(chunk is None or not chunk.any() for chunk in chunks):
+        return blank_texts(len(order))
+    filled = [
+        np.full(size, "", object) if chunk is None else chunk
+        for chunk, size in zip(chunks, sizes, strict=True)
+    ]
+    return pd.array(np.concatenate(filled)[order], dtype="str")
 
 
 def _repeated(values: Sequence[int], sizes: Sequence[int]) -> NDArray[np.int64]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from typing import Final
 
 from captriage.readers.cells import read_cell
@@ -15,6 +16,7 @@ _GOOD_WORDS: Final = """
 _GOOD: Final = frozenset(_GOOD_WORDS.split())
 
 
+@lru_cache(maxsize=1024)
 def bad_status(text: str) -> str:
     """Flag of a status that voids the value beside it; "" for a good one.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
 import numpy as np
@@ -15,6 +15,7 @@ from captriage.readers.cells import Column, read_column
 from captriage.readers.clocks import When
 from captriage.readers.headings import READING_COLUMNS, stored_as
 from captriage.readers.layout import Table
+from captriage.readers.names import Names
 from captriage.readers.series import Series
 from captriage.readers.status import bad_status
 from captriage.readers.times import soak_of_series
@@ -22,6 +23,7 @@ from captriage.readers.times import soak_of_series
 Floats = NDArray[np.float64]
 
 CONDITIONS: Final = ("frequency_hz", "voltage_v", "temperature_degc", "soak_s")
+NAMED_ABOVE: Final = "no part named on the row: taken for the one above"
 _DEPENDS_ON_FREQUENCY: Final = frozenset(("capacitance", "esr", "tan_delta", "impedance"))
 _UNDER_VOLTAGE: Final = frozenset(("leakage_current", "resistance"))
 
@@ -44,6 +46,7 @@ class Context:
     when: When
     aside: Aside
     raw: dict[tuple[int, int], str]
+    names: Names
     conditions: dict[tuple[str, str], Floats] = field(default_factory=dict)
     meter: NDArray[np.object_] | None = None
     beside: dict[int, list[Series]] = field(default_factory=dict)
@@ -187,8 +190,12 @@ def _read_series(
 ) -> Chunk | None:
     quantity = stored_as(one.column)
     with_rated = rated[one.rows] if quantity == "capacitance" else None
-    column = _column(one, one.column, context, rated=with_rated)
+    void = _void(one, context)
+    texts = ["" if k in void else text for k, text in enumerate(one.texts)] if void else one.texts
+    column = _column(replace(one, texts=texts), one.column, context, rated=with_rated)
     flag = column.flag
+    for k, said in void.items():
+        flag[k] = said
     kept = ~np.isnan(column.value) | flag.astype(bool)
     if not kept.any():
         return None
@@ -209,17 +216,40 @@ def _read_series(
             if name in cell.conditions:
                 arrays[name][k] = cell.conditions[name]
     for other in context.beside.get(id(one), []):
-        _apply(other, one, arrays, context)
+        if other.column != words.STATUS:
+            _apply(other, one, arrays, context)
     if one.assumed:
         _say(flag, kept, one.assumed)
+    if context.names.below.any():
+        sections = np.array(context.names.section, object)[one.rows].astype(bool)
+        _say(flag, kept & context.names.below[one.rows] & ~sections, NAMED_ABOVE)
     arrays["taken_at"] = context.when.taken_at[one.rows]
     if context.meter is not None:
         arrays["meter"] = context.meter[one.rows]
     arrays["raw"] = _raw(one, context)
-    index = np.flatnonzero(kept) if not kept.all() else slice(None)
-    return Chunk(
-        quantity, one.rows[index], one.number, {name: a[index] for name, a in arrays.items()}
-    )
+    if kept.all():
+        return Chunk(quantity, one.rows, one.number, arrays)
+    arrays = {name: array[kept] for name, array in arrays.items()}
+    return Chunk(quantity, one.rows[kept], one.number, arrays)
+
+
+def _aligned(other: Series, one: Series) -> Sequence[str]:
+    """Cells of a column beside the readings, one for each of them."""
+    if len(other.rows) == len(one.rows):
+        return other.texts
+    return [other.texts[row] for row in one.rows.tolist()]
+
+
+def _void(one: Series, context: Context) -> dict[int, str]:
+    """Readings that a status column voids, and what it says."""
+    void: dict[int, str] = {}
+    for other in context.beside.get(id(one), []):
+        if other.column == words.STATUS:
+            for k, text in enumerate(_aligned(other, one)):
+                said = bad_status(text)
+                if said and one.texts[k].strip():
+                    void[k] = said
+    return void
 
 
 def _raw(one: Series, context: Context) -> NDArray[np.object_]:
@@ -288,18 +318,8 @@ def _say(
 
 
 def _apply(other: Series, one: Series, arrays: dict[str, NDArray[Any]], context: Context) -> None:
-    """Apply a status, an uncertainty or a range to the readings of one series."""
-    texts: Sequence[str] = other.texts
-    if other.rows is not one.rows and len(other.rows) != len(one.rows):
-        texts = [other.texts[row] for row in one.rows.tolist()]
-    if other.column == words.STATUS:
-        for k, text in enumerate(texts):
-            said = bad_status(text) if text.strip() else ""
-            if said:
-                for name in ("value", "at_least", "at_most"):
-                    arrays[name][k] = np.nan
-                arrays["flag"][k] = said
-        return
+    """Apply an uncertainty or a range to the readings of one series."""
+    texts = _aligned(other, one)
     if one.column in (words.Q, words.POWER_FACTOR):
         _set_all_aside(other, context, "cannot be carried over to tan δ")
         return

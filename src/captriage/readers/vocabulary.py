@@ -173,7 +173,7 @@ _SPELLINGS: Final = {
         dissipatiefactor, verlies, verliezen""",
     Q: """q, q factor, quality factor, gute, guete, gutefaktor, facteur de qualite, factor de
         calidad, fattore di qualita, fattore di merito, kwaliteitsfactor, q faktor""",
-    POWER_FACTOR: """power factor, powerfactor, leistungsfaktor, facteur de puissance, factor de
+    POWER_FACTOR: """pf, power factor, powerfactor, leistungsfaktor, facteur de puissance, factor de
         potencia, fattore di potenza, arbeidsfactor, cos phi, cosphi""",
     "leakage_current": """leakage, leak, leakage current, leak current, i, il, i l, i leak, ileak,
         i leakage, lc, dcl, dc leakage, dc leakage current, current, i dc, idc, dc current,

@@ -95,7 +95,7 @@ def _grid(sheet: Any, formulas: Any, label: str, stem: str) -> Grid:  # noqa: AN
     """Text of all cells; merged cells below the first row of a merge repeat its value."""
     cells = [list(row) for row in sheet.iter_rows()] if hasattr(sheet, "iter_rows") else []
     texts = [cell.value for row in cells for cell in row if isinstance(cell.value, str)]
-    decimal = decimal_sign(texts, delimiter="") or "."
+    decimal = decimal_sign([texts], delimiter="") or "."
     rows = [[_text(cell, formulas, decimal) for cell in row] for row in cells]
     if hasattr(sheet, "merged_cells"):
         _fill_merged(rows, sheet.merged_cells.ranges)

@@ -1,0 +1,192 @@
+"""Rows of a table: made regular without shifting a cell, and freed of what is no data."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from captriage.readers import vocabulary as words
+from captriage.readers.aside import Aside
+from captriage.readers.headings import (
+    CONDITION_COLUMNS,
+    READING_COLUMNS,
+    Heading,
+    heading_unit,
+    plain,
+)
+from captriage.readers.splitting import Grid
+
+_NUMERIC: Final = (READING_COLUMNS | CONDITION_COLUMNS) | {
+    "capacitance_rated",
+    "voltage_rated",
+    words.RATING,
+    words.VALUE,
+    words.TIME,
+    words.VOLTAGE,
+    "taken_at",
+}
+_DIGIT: Final = re.compile(r"\d").search
+_COUNTED: Final = re.compile(r"\d+\s+([a-z]+)")
+_NAME: Final = re.compile(r"\S+( \S+){0,2}")
+NO_DIGIT: Final = re.compile(r"^[^\d\n]*$", re.MULTILINE)
+_ODD_NAME: Final = re.compile(r"^(?!\w(?:\S*\d)?$).*$", re.MULTILINE)
+"""Anything but one word that ends in a digit, or one letter: it may open a footer or comment."""
+
+
+def numeric_columns(headings: Sequence[Heading]) -> list[int]:
+    """Positions of the columns in which data rows hold numbers."""
+    return [j for j, heading in enumerate(headings) if heading.column in _NUMERIC]
+
+
+def matching_rows(column: Sequence[str], pattern: re.Pattern[str]) -> list[int]:
+    """Rows whose whole cell matches a pattern of one line with ``^`` and ``$``, in order."""
+    joined = "\n".join(column)
+    if joined.count("\n") != len(column) - 1:
+        return [i for i, cell in enumerate(column) if "\n" in cell or pattern.match(cell)]
+    found, row, position = [], 0, 0
+    for match in pattern.finditer(joined):
+        row += joined.count("\n", position, match.start())
+        position = match.start()
+        found.append(row)
+    return found
+
+
+def regular_rows(
+    grid: Grid, span: range, headings: list[Heading], aside: Aside
+) -> tuple[list[list[str]], NDArray[np.int64]]:
+    """Rows of exactly one cell a heading: short ones filled up, too long ones set aside."""
+    width = len(headings)
+    rows = grid.rows[span.start : span.stop]
+    lines = grid.lines[span.start : span.stop]
+    lengths = np.fromiter(map(len, rows), np.int64, len(rows))
+    keep = np.ones(len(rows), bool)
+    odd = np.flatnonzero(lengths != width)
+    last = len(rows) - 1 if grid.cut and span.stop == len(grid.rows) else -1
+    if odd.size:
+        rows = list(rows)
+    for i in odd.tolist():
+        row = rows[i]
+        if len(row) > width:
+            keep[i] = not any(cell.strip() for cell in row[width:])
+            rows[i] = row[:width]
+            if not keep[i]:
+                _too_many(grid, int(lines[i]), row, width, aside)
+        else:
+            keep[i] = any(cell.strip() for cell in row)
+            rows[i] = row + [""] * (width - len(row))
+            if i == last and keep[i]:
+                keep[i] = _cut_short(grid, int(lines[i]), rows[i], len(row), headings, aside)
+            elif len(row) == 1 and width > 1 and keep[i] and not _is_footer(row[0]):
+                keep[i] = _maybe_name(grid, int(lines[i]), row[0], aside)
+    if keep.all():
+        return rows, lines
+    return [rows[i] for i in np.flatnonzero(keep).tolist()], lines[keep]
+
+
+def _too_many(grid: Grid, line: int, row: list[str], width: int, aside: Aside) -> None:
+    sign = {"\t": "a tab", " ": "a space", "  ": "spaces"}.get(grid.delimiter, grid.delimiter)
+    aside.add(
+        grid.file,
+        line,
+        found=grid.delimiter.join(row),
+        reason=f"{len(row)} cells under {width} headings",
+        remedy=f"put cells that contain {sign!r} in quotation marks",
+    )
+
+
+def _cut_short(
+    grid: Grid, line: int, row: list[str], filled: int, headings: list[Heading], aside: Aside
+) -> bool:
+    """Set aside the last cell of a last line without line end; False where it is the name."""
+    j = filled - 1
+    aside.add(
+        grid.file,
+        line,
+        column=j + 1,
+        heading=headings[j].text,
+        found=row[j],
+        reason="the last line is cut short; this cell may be incomplete",
+        remedy="complete the line, and end it with a line end",
+    )
+    row[j] = ""
+    return j > 0
+
+
+def _maybe_name(grid: Grid, line: int, text: str, aside: Aside) -> bool:
+    if _DIGIT(text) and len(text) <= 24 and _NAME.fullmatch(text.strip()):
+        return True
+    aside.add(
+        grid.file,
+        line,
+        found=text,
+        reason="a line of text among the rows",
+        remedy="if it is a part, write it with all its cells",
+    )
+    return False
+
+
+def _is_footer(text: str) -> bool:
+    spelling = plain(text.split("=")[0].split(":")[0])
+    if spelling in words.FOOTER_WORDS:
+        return True
+    counted = _COUNTED.fullmatch(spelling)
+    return counted is not None and counted.group(1) in words.FOOTER_COUNTED
+
+
+def data_rows(
+    file: str,
+    rows: list[list[str]],
+    lines: NDArray[np.int64],
+    headings: list[Heading],
+    aside: Aside,
+) -> tuple[list[Sequence[str]], NDArray[np.int64]]:
+    """Columns of the rows that are data, and their lines.
+
+    Repeated headings, units, footers, comments and titles are set aside. Only rows that look
+    odd in their first or first numeric cell are examined.
+    """
+    if not rows:
+        return [()] * len(headings), lines
+    cells: list[Sequence[str]] = list(zip(*rows, strict=True))
+    suspects = set(matching_rows(cells[0], _ODD_NAME))
+    for j in numeric_columns(headings)[:1]:
+        suspects.update(matching_rows(cells[j], NO_DIGIT))
+    texts = [heading.text for heading in headings]
+    drop = [i for i in sorted(suspects) if _no_data(file, rows[i], int(lines[i]), texts, aside)]
+    if not drop:
+        return cells, lines
+    keep = np.ones(len(rows), bool)
+    keep[drop] = False
+    kept = [rows[i] for i in np.flatnonzero(keep).tolist()]
+    return list(zip(*kept, strict=True)) if kept else [()] * len(headings), lines[keep]
+
+
+def _no_data(
+    file: str,
+    row: Sequence[str],
+    line: int,
+    texts: list[str],
+    aside: Aside,
+) -> bool:
+    filled = [cell.strip() for cell in row if cell.strip()]
+    if not filled:
+        return True
+    reason, remedy = "", "nothing to do, unless it is a reading"
+    if [cell.strip() for cell in row] == [text.strip() for text in texts]:
+        reason = "the headings repeated"
+    elif _is_footer(filled[0]):
+        reason = "a footer with statistics, not a reading"
+    elif filled[0].startswith(("#", "//")) and not re.fullmatch(r"#\s*\d+", filled[0]):
+        reason = "a comment"
+    elif len(filled) > 1 and all(heading_unit(c.strip("[]()")) is not None for c in filled):
+        reason = "a row of units"
+    elif len(filled) == 1 and len(row) > 1 and not _DIGIT(filled[0]) and row[0].strip():
+        reason = "a name or title and nothing else"
+        remedy = "if it is a part, give it a rating or a reading"
+    if reason:
+        aside.add(file, line, found=" | ".join(filled), reason=reason, remedy=remedy)
+    return bool(reason)
