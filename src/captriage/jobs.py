@@ -24,6 +24,13 @@ if TYPE_CHECKING:
 Source = pd.DataFrame | str | PathLike[str] | Iterable[str | PathLike[str]]
 
 ORDINARY: Final = "ordinary-service"
+DEMO_SHEETS: Final = (
+    "rack_parts.csv",
+    "rack_readings.csv",
+    "foyer_amplifier.csv",
+    "exciter_supply.xlsx",
+    "drawer_spares.csv",
+)
 DEMO_YEAR: Final = 2026
 """Year in which the readings of the demonstration are said to have been taken."""
 
@@ -267,7 +274,6 @@ def demo_sheets() -> list[Path]:
     packaged = Path(str(files("captriage") / "data_demo"))
     checkout = Path(__file__).parents[2] / "data_demo"
     for folder in (packaged, checkout):
-        sheets = sorted(p for p in folder.glob("*") if p.suffix in {".csv", ".xlsx"})
-        if sheets:
-            return sheets
+        if folder.is_dir():
+            return [folder / name for name in DEMO_SHEETS]
     raise CapTriageError(f"{packaged}: the demonstration is missing; install CapTriage again")

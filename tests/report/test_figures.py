@@ -36,4 +36,12 @@ def test_times_and_shares_are_said_as_at_the_bench():
     ]
     assert duration(np.nan) == "–"
     assert percent(0.974) == "97 %"
+    assert [percent(p) for p in (0.0, 0.005, 0.01, 0.99, 0.995, 1.0)] == [
+        "<1 %",
+        "<1 %",
+        "1 %",
+        "99 %",
+        ">99 %",
+        ">99 %",
+    ]
     assert percent(np.nan) == "–"

@@ -46,7 +46,9 @@ def test_parts_that_must_not_see_voltage_have_a_line_of_their_own(judgement):
 
 
 def test_what_was_set_aside_is_counted_with_the_command_that_shows_it(judgement):
-    assert "1 cell was set aside; see them with: captriage check rack.csv" in written(judgement)
+    assert "1 cell or line was set aside; see them with: captriage check rack.csv" in written(
+        judgement
+    )
 
 
 def test_a_number_is_not_parted_from_its_unit(judgement):

@@ -33,8 +33,12 @@ def rating(capacitance: float, voltage: float) -> str:
 
 
 def percent(fraction: float) -> str:
-    """Fraction as a whole percentage; "–" for NaN."""
-    return NOT_GIVEN if math.isnan(fraction) else f"{100 * fraction:.0f} %"
+    """Fraction as a whole percentage; nothing read is sure, so never "100 %". "–" for NaN."""
+    if math.isnan(fraction):
+        return NOT_GIVEN
+    if fraction > 0.99:
+        return ">99 %"
+    return "<1 %" if fraction < 0.01 else f"{100 * fraction:.0f} %"
 
 
 def duration(seconds: float) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any, Final
 
 import pandas as pd
@@ -12,6 +13,12 @@ if TYPE_CHECKING:
     from captriage.judge.verdicts import Judgement
 
 FINDING: Final = ("rule", "outcome", "probability", "because", "limit", "advice", "source")
+NEXT_LIMIT: Final = re.compile(r"; (?=(?:tolerance|loss|leakage) )")
+
+
+def limits_apart(text: str) -> list[str]:
+    """Single limits of a text that joins several."""
+    return NEXT_LIMIT.split(text) if text else []
 
 
 def findings_by_part(judgement: Judgement) -> dict[int, list[dict[str, Any]]]:

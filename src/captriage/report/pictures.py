@@ -12,6 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
+import numpy as np
 import pandas as pd
 
 from captriage.judge.expectations import STATES, expected_bands
@@ -233,9 +234,9 @@ def bands_of(
     """Expected band of each reading in each state, at the conditions of that reading."""
     told = readings[list(USUAL)].fillna(USUAL)
     found: dict[tuple[int, str], tuple[float, float]] = {}
-    for at in told.drop_duplicates().itertuples(index=False, name=None):
-        frequency, temperature, soak = (float(value) for value in at)
-        rows = readings.loc[(told == at).all(axis="columns")]
+    for at in np.unique(told.to_numpy(float), axis=0):
+        frequency, temperature, soak = at.tolist()
+        rows = readings.loc[(told.to_numpy(float) == at).all(axis=1)]
         numbers = rows["part_row"].unique()
         bands = expected_bands(
             judgement.parts.iloc[numbers].reset_index(drop=True),

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 from captriage.columns import KEEP, NOT_JUDGED, VERDICT_WORDS
 
 if TYPE_CHECKING:
+    import pandas as pd
+
     from captriage.judge.verdicts import Judgement
 
 NEVER = "never"  # of the "energise" column
@@ -57,6 +59,18 @@ def set_aside_line(judgement: Judgement) -> str:
     number = len(judgement.set_aside)
     if not number:
         return ""
-    noun, verb = ("cell", "was") if number == 1 else ("cells", "were")
+    noun, verb = ("cell or line", "was") if number == 1 else ("cells or lines", "were")
     sheets = " ".join(sheet_names(judgement))
     return f"{number} {noun} {verb} set aside; see them with: captriage check {sheets}"
+
+
+def set_aside_rows(set_aside: pd.DataFrame) -> list[dict[str, str]]:
+    """Rows of what was set aside, ``place`` before them: "file:line:column", or "file:line"."""
+    return [
+        {
+            **{str(name): str(value) for name, value in row.items()},
+            "place": f"{row['file']}:{row['line']}"
+            + (f":{row['column']}" if row["column"] else ""),
+        }
+        for row in set_aside.to_dict("records")
+    ]

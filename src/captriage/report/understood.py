@@ -10,6 +10,7 @@ import pandas as pd
 from captriage.columns import QUANTITIES, located
 from captriage.report.figures import NAMES, duration, quantity_figure, rating
 from captriage.report.plain_data import records, write_object
+from captriage.report.summary import set_aside_rows
 from captriage.report.terminal import Terminal, padded, safe
 from captriage.units import format_quantity
 
@@ -194,11 +195,14 @@ def write_set_aside(set_aside: pd.DataFrame, page: Terminal) -> None:
         page.line("Every cell was used.")
         return
     page.heading("Set aside")
-    for row in set_aside.head(LISTED_AT_MOST).to_dict("records"):
-        place = f"{row['file']}:{row['line']}:{row['column']}"
+    reasons: dict[str, list[str]] = {}
+    for row in set_aside_rows(set_aside.head(LISTED_AT_MOST)):
         heading = f" ({row['heading']})" if row["heading"] else ""
-        page.paragraph(f"{place}{heading}: {shortened(row['found'])}", first="  - ")
-        page.paragraph(f"{row['reason']}; {row['remedy']}", first="      ")
+        text = f"{row['place']}{heading}: {shortened(row['found'])}"
+        reasons.setdefault(f"{row['reason']}; {row['remedy']}", []).append(text)
+    for reason, places in reasons.items():
+        page.paragraph(reason, first="  - ")
+        page.items(places, mark="      ")
     if len(set_aside) > LISTED_AT_MOST:
         page.line(f"... and {len(set_aside) - LISTED_AT_MOST} more; --format json lists them all")
 

@@ -6,11 +6,10 @@ from typing import TYPE_CHECKING, Any, TextIO
 
 from captriage.judge.expectations import STATES
 from captriage.report import summary
-from captriage.report.findings import findings_by_part
+from captriage.report.findings import findings_by_part, limits_apart
 from captriage.report.grouping import grouped
 from captriage.report.pages import write_page
 from captriage.report.pictures import pictures
-from captriage.report.plain_data import records
 from captriage.report.rule_books import policy_entries
 
 if TYPE_CHECKING:
@@ -23,7 +22,7 @@ def write_html(judgement: Judgement, out: TextIO) -> None:
     from captriage.judge.rules import RULES
 
     rows = described(judgement)
-    limits = [row["limit"] for row in rows]
+    limits = [limit for row in rows for limit in limits_apart(row["limit"])]
     limits += [finding["limit"] for row in rows for finding in row["findings"]]
     write_page(
         "report.html.j2",
@@ -39,7 +38,7 @@ def write_html(judgement: Judgement, out: TextIO) -> None:
         limits=[limit for limit in dict.fromkeys(limits) if limit],
         states=STATES,
         rules=RULES,
-        set_aside=records(judgement.set_aside),
+        set_aside=summary.set_aside_rows(judgement.set_aside),
     )
 
 

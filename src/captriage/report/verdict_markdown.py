@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, TextIO
 from captriage.report import summary
 from captriage.report.findings import findings_by_part
 from captriage.report.grouping import grouped
-from captriage.report.plain_data import records
 from captriage.report.rule_books import cell
 
 if TYPE_CHECKING:
@@ -49,13 +48,13 @@ def write_markdown(judgement: Judgement, out: TextIO) -> None:
             ("where", "heading", "found", "why", "what to do"),
             [
                 (
-                    f"{row['file']}:{row['line']}:{row['column']}",
+                    row["place"],
                     row["heading"],
                     row["found"],
                     row["reason"],
                     row["remedy"],
                 )
-                for row in records(judgement.set_aside)
+                for row in summary.set_aside_rows(judgement.set_aside)
             ],
         )
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final, TextIO
 from captriage.columns import NOT_JUDGED
 from captriage.report import summary
 from captriage.report.figures import percent
+from captriage.report.findings import limits_apart
 from captriage.report.grouping import grouped
 from captriage.report.terminal import Terminal, padded, safe, text_width
 
@@ -48,9 +49,8 @@ def write_blocks(judgement: Judgement, page: Terminal) -> None:
         if row["can"] and row["can"] != can:
             page.line(page.styled(f"{safe(row['can'])}: a can of {row['sections']}", "quiet"))
         can = row["can"]
-        note = ""
-        if row["limit"]:
-            note = f" [{notes.setdefault(row['limit'], len(notes) + 1)}]"
+        limits = [notes.setdefault(each, len(notes) + 1) for each in limits_apart(row["limit"])]
+        note = f" [{', '.join(map(str, limits))}]" if limits else ""
         page.line(
             page.styled(padded(row["part"], name_width - 1), "heading")
             + " "
