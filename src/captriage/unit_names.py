@@ -154,7 +154,11 @@ EXACT: Final[dict[str, dict[str, Unit]]] = {
         **{f"M{rest}": Unit("Ω", 1e6, 1.0) for rest in _MILLI_OR_MEGA},
     },
     "A": {"MA": Unit("A", 1.0, 1e3, "MA taken as mA")},
-    "s": {"m": Unit("s", 60.0, 1.0, "m taken as minutes")},
+    "s": {
+        "m": Unit("s", 60.0, 1.0, "m taken as minutes"),
+        "'": Unit("s", 60.0, 1.0, "' taken as minutes"),
+        '"': Unit("s", 1.0, 1.0, '" taken as seconds'),
+    },
     "prefix": {name: Unit("prefix", *scale) for name, scale in PREFIXES.items()},
 }
 

@@ -32,6 +32,8 @@ def same(a: float, b: float) -> bool:
         ("'47.2", "capacitance", "uF", 47.2e-6),
         ('="46.0"', "capacitance", "uF", 46e-6),
         ("C=47uF", "capacitance", "", 47e-6),
+        ("tan δ 0.05", "tan_delta", "", 0.05),
+        ("ESR: 0.31", "esr", "", 0.31),
         ("0R31", "esr", "", 0.31),
         ("310m", "esr", "", 0.31),
         ("310 mOhm", "esr", "", 0.31),
@@ -195,6 +197,7 @@ def test_bounds_are_kept_as_bounds():
          {"voltage_v": 450, "soak_s": 300}),
         ("1.2 mA at 400 V, 5 min, 20 °C", "leakage_current", 1.2e-3,
          {"voltage_v": 400, "soak_s": 300, "temperature_degc": 20}),
+        ("1.2 mA @400V/5min", "leakage_current", 1.2e-3, {"voltage_v": 400, "soak_s": 300}),
         ("@400V 1.2 mA", "leakage_current", 1.2e-3, {"voltage_v": 400}),
         ("0.31 ohm @ 100kHz", "esr", 0.31, {"frequency_hz": 1e5}),
         ("0.31 @100k", "esr", 0.31, {"frequency_hz": 1e5}),
@@ -212,6 +215,48 @@ def test_conditions_beside_the_value_are_kept(text, quantity, value, conditions)
     assert cell.problem == ""
     assert cell.value == pytest.approx(value)
     assert dict(cell.conditions) == pytest.approx(conditions)
+
+
+@pytest.mark.parametrize(
+    ("text", "flag", "conditions"),
+    [
+        ("short @ 450 V", "short", {"voltage_v": 450}),
+        ("OL @ 450 V", "over range", {"voltage_v": 450}),
+        ("OL (1 kHz)", "over range", {"frequency_hz": 1000}),
+    ],
+)
+def test_a_word_keeps_the_conditions_beside_it(text, flag, conditions):
+    cell = read_cell(text, "leakage_current", unit="mA")
+    assert (cell.flag, cell.problem) == (flag, "")
+    assert dict(cell.conditions) == conditions
+
+
+SPELT = {"F": "47 µF", "Ω": "2 ohm", "V": "40 V", "A": "3 mA", "Hz": "120 Hz", "s": "5 min",
+         "%": "5 %", "°C": "20 °C", "a": "30 years"}  # fmt: skip
+
+
+@pytest.mark.parametrize("dimension", SPELT)
+@pytest.mark.parametrize("quantity", RULES)
+def test_a_unit_of_another_kind_never_gives_a_value(quantity, dimension):
+    cell = read_cell(SPELT[dimension], quantity, rated=50e-6)
+    fitting = {
+        "1": {"%"} if quantity != "q" else set(),
+        "any": {"F", "Ω", "A", "V", "%"},
+        "F": {"F", "%"} if quantity != "capacitance_rated" else {"F"},
+    }.get(RULES[quantity].dimension, {RULES[quantity].dimension})
+    if dimension in fitting:
+        return
+    assert math.isnan(cell.value)
+    assert cell.problem
+
+
+@pytest.mark.parametrize(
+    ("text", "at_least"), [("over 20mA", 0.02), ("Over 20 mA", 0.02), ("über 20 mA", 0.02)]
+)
+def test_over_before_a_number_is_a_bound(text, at_least):
+    cell = read_cell(text, "leakage_current")
+    assert math.isnan(cell.value)
+    assert cell.at_least == at_least
 
 
 def test_a_percentage_behind_plus_minus_is_no_value():
@@ -281,6 +326,9 @@ def test_what_was_taken_as_something_is_said(text, quantity, rated, value, flag)
         ("47-45", "capacitance", "uF", "a range that does not rise"),
         ("@ 400 V", "leakage_current", "mA", "has a unit of V"),
         ("foo", "esr", "", "not understood: 'foo'"),
+        ("OL 20 mA", "leakage_current", "", "a word and a value"),
+        ("short 0.2 ohm", "esr", "", "a word and a value"),
+        ("47 uF / 0.3 ohm", "capacitance", "", "several values"),
         ("9" * 400, "esr", "", "400 characters"),
     ],
 )

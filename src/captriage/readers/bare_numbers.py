@@ -79,6 +79,11 @@ def read_term(
         return _bare(scanned.number, quantity, rated)
     if unit.dimension == "prefix":
         return Refusal("a prefix without a unit", "write the unit in full")
+    if not rules.unit_fits(unit, quantity):
+        return Refusal(
+            f"a unit of {unit.dimension}, not of {rules.spoken(quantity)}",
+            "correct the unit, or move the value to its column",
+        )
     if unit.dimension == "%" and rules.RULES[quantity].dimension in ("F", "any"):
         return _percent(scanned.number, quantity, rated)
     return _decide(scanned.number, unit, quantity, rated)

@@ -59,8 +59,13 @@ def refused(problem: str, remedy: str) -> Cell:
     return Cell(math.nan, problem=problem, remedy=remedy)
 
 
-def assemble(text: str, parsed: Parsed, quantity: str, heading: Unit | None, rated: float) -> Cell:
-    """The terms of a cell become its value and its conditions."""
+def assemble(
+    text: str, parsed: Parsed, quantity: str, heading: Unit | None, rated: float, *, word: str = ""
+) -> Cell:
+    """The terms of a cell become its value and its conditions.
+
+    ``word`` is the flag of a word that stands before them: "short @ 450 V".
+    """
     values: list[Term] = []
     conditions: dict[str, float] = {}
     flags: list[str] = []
@@ -75,6 +80,10 @@ def assemble(text: str, parsed: Parsed, quantity: str, heading: Unit | None, rat
         conditions[name] = read
         if term.scanned.unit is not None and term.scanned.unit.dimension == "prefix":
             flags.append(f"{term.text} taken as {format_quantity(read, 'Hz')}")
+    if word and not values:
+        return Cell(math.nan, word, conditions=MappingProxyType(conditions))
+    if word and not (word.startswith(words.OVER) and parsed.bound == "least"):
+        return refused(f"a word and a value: '{text}'", "write the one that holds")
     if not values:
         return _no_value(text, parsed, quantity)
     if len(values) > 1 and not _is_compound_time(values, quantity):
@@ -96,6 +105,12 @@ def assemble(text: str, parsed: Parsed, quantity: str, heading: Unit | None, rat
         flags.append(NEGATIVE_CURRENT)
     cell = Cell(reading.value, "; ".join(dict.fromkeys([*reading.flags, *flags])))
     return _with_marks(cell, parsed, quantity, reading, context, conditions)
+
+
+def separates_conditions(parsed: Parsed, quantity: str) -> bool:
+    """Whether all terms but one are conditions: "1.2 mA @ 400 V / 5 min"."""
+    values = [term for term in parsed.terms if not _condition_name(term, quantity, has_value=True)]
+    return len(values) == 1 < len(parsed.terms)
 
 
 def _is_compound_time(values: list[Term], quantity: str) -> bool:

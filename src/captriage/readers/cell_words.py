@@ -6,6 +6,7 @@ import re
 from typing import Final
 
 OVER: Final = "over range"
+BELOW: Final = "below range"
 NO_READING: Final = "no reading"
 NOT_A_NUMBER: Final = "not a number"
 NOT_MEASURED: Final = "not measured"
@@ -34,6 +35,10 @@ _WORDS: Final = {
         "|kurzschluss|kurzschluß|schluss|schluß|kurzgeschlossen|court-circuit|court circuit"
         "|en court-circuit|en court|c/c|corto|cortocircuito|en corto|in corto|in cortocircuito"
         "|corto circuito|corto-circuito|cruzado|kortsluiting|kortgesloten|sluiting"
+    ),
+    BELOW: (
+        "under|underrange|under range|under-range|ul|-ul|udr|below range|too low|lo|unterlauf"
+        "|unter bereich|sous gamme|bajo rango|sotto scala|onder bereik"
     ),
     NO_READING: (
         "no reading|no display|blank|keine anzeige|keine messung möglich|pas de lecture"

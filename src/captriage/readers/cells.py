@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from captriage.readers import cell_rules as rules
 from captriage.readers import cell_words as words
-from captriage.readers.cell_text import BLANK, Cell, assemble, refused
+from captriage.readers.cell_text import BLANK, Cell, assemble, refused, separates_conditions
 from captriage.readers.conditions import Parsed, parse_cell
 from captriage.readers.plain_cells import SENTINEL, heading_unit, read_plain
 from captriage.unit_names import Unit
@@ -99,22 +99,29 @@ def _read_text(
         sentinel = _sentinel(plain.value)
         if sentinel:
             return Cell(math.nan, sentinel)
-    over, rest = _over_with_bound(text)
+    word, rest = _word_with_terms(text)
     parsed = parse_cell(rest, quantity, decimal=decimal)
-    if over and not parsed.terms:
+    if word and not parsed.terms:
         if parse_unit(rest.strip(" ()"), rules.RULES[quantity].dimension) is not None:
-            return Cell(math.nan, over)
+            return Cell(math.nan, word)
         return refused(f"not understood: '{text}'", "write the reading alone, the rest in a note")
+    if set(parsed.leftover) == {"/"} and separates_conditions(parsed, quantity):
+        parsed.leftover.clear()
     if parsed.leftover or not parsed.terms:
         return _not_understood(text, parsed)
-    return assemble(text, parsed, quantity, heading, rated)
+    return assemble(text, parsed, quantity, heading, rated, word=word)
 
 
-def _over_with_bound(text: str) -> tuple[str, str]:
-    """Split "OL >2000 µF" and "OL kΩ" into the flag and the rest."""
+def _word_with_terms(text: str) -> tuple[str, str]:
+    """Split "OL >2000 µF", "short @ 450 V" and "OL kΩ" into the flag and the rest.
+
+    "over 20 mA" is a bound and stays whole.
+    """
     head, _, rest = text.partition(" ")
-    flag = words.word_flag(head) if rest else ""
-    return (flag, rest) if flag.startswith(words.OVER) else ("", text)
+    if not rest or words.BOUNDS.match(text):
+        return "", text
+    flag = words.word_flag(head)
+    return (flag, rest) if flag.startswith((words.OVER, "open", "short")) else ("", text)
 
 
 def _not_understood(text: str, parsed: Parsed) -> Cell:

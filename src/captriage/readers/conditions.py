@@ -21,7 +21,7 @@ _RANGE: Final = re.compile(
     rf"(?P<low>{NUMBER})\s*(?:-|\.\.+|…|\bto\b|\bbis\b|\bà\b|\btot\b)\s*(?P<high>(?![+-]){NUMBER})"
 )
 _CLOCK: Final = re.compile(r"(\d{1,3}):([0-5]\d):([0-5]\d(?:[.,]\d+)?)(?![\d:])")
-_LABEL: Final = re.compile(r"([^\W\d_|][^\d=:@<>]{0,11}?|\|z\|)\s*[=:]\s*", re.IGNORECASE)
+_LABEL: Final = re.compile(r"([^\W\d_|][^\d=:@<>]{0,11}?|\|z\|)\s*[=:\s]\s*(?=[\d<>~+.,-])", re.I)
 _OR_MORE: Final = re.compile(rf"({NUMBER})\s*\+\s*([^\W\d].*|%|)")
 _SPACE: Final = re.compile(r"\s+")
 _WORD: Final = re.compile(r"[^\W\d_]+\.?|\d+[^\s,;()]*|\S")
