@@ -8,9 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from captriage.errors import MarkingError
-from captriage.readers.cell_words import word_flag
 from captriage.readers.part_words import (
-    TOLERANCE_LETTERS,
     parse_grade,
     parse_polarity,
     parse_reform_outcome,
@@ -18,6 +16,8 @@ from captriage.readers.part_words import (
     parse_tolerance,
     parse_yes_no,
 )
+from captriage.readers.several_values import split_values
+from captriage.readers.sleeve_marks import Rating, strip_marks
 from captriage.unit_names import Unit
 from captriage.units import Number, format_quantity, normalise, parse_unit, scan_quantity, unwrap
 
@@ -42,38 +42,6 @@ _VOLTAGE_RANGE: Final = (0.5, 2000.0)
 
 
 @dataclass(frozen=True, slots=True)
-class Rating:
-    """A marking taken apart.
-
-    Parameters
-    ----------
-    capacitances : tuple of float
-        Rated capacitance of each section, in the order printed. [F]
-    voltages : tuple of float
-        Rated voltage of each section, same length; NaN where none is printed. [V]
-    tolerance_low, tolerance_high : float
-        Fractions of rated; NaN where not printed.
-    temperature : float
-        Upper category temperature; NaN where not printed. [°C]
-    polarity : str
-        "bipolar", "polar" or "" where not said.
-    made : str
-        Text that may be a date of making, not yet read.
-    flags : tuple of str
-        What had to be taken as something.
-    """
-
-    capacitances: tuple[float, ...]
-    voltages: tuple[float, ...]
-    tolerance_low: float = math.nan
-    tolerance_high: float = math.nan
-    temperature: float = math.nan
-    polarity: str = ""
-    made: str = ""
-    flags: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
 class _Item:
     """One number of a marking: its unit's dimension ("" where none), and what stands before."""
 
@@ -87,33 +55,6 @@ _WORDS: Final = re.compile(
     r"(?<!\w)(?:electrolytic|electrolytics|elko|elkos|electrolítico|elettrolitico|électrolytique"
     r"|elektrolytisch|capacitor|condenser|cap|can|axial|radial|snap-in|twist-?lock|wkg|working"
     r"|d\.?c\.?|rated|nominal|alu|al|dry|wet)(?!\w)",
-    re.IGNORECASE,
-)
-_POLAR: Final = re.compile(
-    r"(?<!\w)(?:n\.?p\.?|b\.?p\.?|bi-?polar\w*|non[- ]?polar\w*|unpolari[sz]ed|ungepolt|apolar\w*"
-    r"|no polarizado|ongepolariseerd|polari[sz]ed|gepolt|polar)(?![\w])",
-    re.IGNORECASE,
-)
-_DIGITS: Final = r"\d+(?:[.,]\d+)?"
-_TOLERANCE: Final = re.compile(
-    rf"\(?\s*(?:(?<!\d)-\s*{_DIGITS}\s*%?\s*(?:/|\.\.+|,|to)?\s*\+\s*{_DIGITS}\s*%?"
-    rf"|(?<!\d)\+\s*{_DIGITS}\s*%?\s*(?:/|\.\.+|,|to)?\s*-\s*{_DIGITS}\s*%?"
-    rf"|0\s*/\s*\+\s*{_DIGITS}\s*%|(?:±|\+\s*/?\s*-)\s*{_DIGITS}\s*%?|(?<![\d.,]){_DIGITS}\s*%)\s*\)?"
-)
-_LETTER_ALONE: Final = re.compile(r"(?<=\s)([JKMQSTZ])(?!\w)|(?<=\d)([JKMQSTZ])(?!\w)")
-_TEMPERATURE: Final = re.compile(
-    r"(?:-\s*\d{2}\s*(?:°\s*C?)?\s*(?:/|\.\.+|to)\s*)?\+?(\d{2,3})\s*(?:°\s*C?|deg\.?\s*C|C)(?!\w)",
-    re.IGNORECASE,
-)
-_MADE: Final = re.compile(
-    r"(?<=[\sV),;])(?:(?:made|date|dated|bj\.?|baujahr|year|code)\s*:?\s*(\S.*)|"
-    r"((?:c\.?|ca\.?|circa|~)?\s*(?:18[89]|19\d|20[0-4])\d(?:[-/]\d{1,2})?|\d{1,2}[-/](?:19|20)\d\d"
-    r"|\d{3}-\d{3,4}|\d{3}-\d-\d\d|'\d\d))\s*$",
-    re.IGNORECASE,
-)
-_SURGE: Final = re.compile(
-    rf"[,/(]?\s*(?:(?:surge|peak|spitze|max\.?|pointe|pico|picco|piek)\s*:?\s*{_DIGITS}\s*V?"
-    rf"|{_DIGITS}\s*V?\s*(?:surge|peak|spitze|pointe|pico|picco|piek)(?!\s*:?\s*\d))\s*\)?",
     re.IGNORECASE,
 )
 _TIMES: Final = re.compile(r"(?<![\w.,])(\d{1,2})\s*[x×*]\s*(?=\d)", re.IGNORECASE)
@@ -154,7 +95,7 @@ def parse_rating(text: str, *, decimal: str | None = None) -> Rating:
 
 
 def _parse(plain: str, text: str, decimal: str | None) -> Rating:
-    rating, rest, surge = _strip_marks(plain)
+    rating, rest, surge = strip_marks(plain)
     rest = _WORDS.sub(" ", _BRACKETED.sub(r" \1 ", rest))
     items, leftover = _items(_TIMES.sub(_repeat_mark, rest), decimal)
     if leftover:
@@ -187,40 +128,6 @@ def _error(text: str, found: str) -> MarkingError:
     return MarkingError(
         f"rating '{text.strip()}': {found}; write it as '32 µF 450 V' or '40+40+10 µF 450 V'"
     )
-
-
-def _strip_marks(plain: str) -> tuple[Rating, str, bool]:
-    """Take date, tolerance, polarity, temperature and surge voltage out of the text."""
-    rating, flags, rest = Rating((), ()), [], plain
-    made = _MADE.search(rest)
-    if made is not None:
-        rating = replace(rating, made=(made.group(1) or made.group(2)).strip())
-        rest = rest[: made.start()]
-    polar = _POLAR.search(rest)
-    if polar is not None:
-        rating = replace(rating, polarity=parse_polarity(polar.group()))
-        rest = rest[: polar.start()] + " " + rest[polar.end() :]
-    temperature = _TEMPERATURE.search(rest)
-    if temperature is not None:
-        rating = replace(rating, temperature=float(temperature.group(1)))
-        rest = rest[: temperature.start()] + " " + rest[temperature.end() :]
-    surge = _SURGE.search(rest)
-    if surge is not None:
-        flags.append(f"'{surge.group().strip(' ,/()')}' kept as the surge voltage, not the rating")
-        rest = rest[: surge.start()] + " " + rest[surge.end() :]
-    printed = _TOLERANCE.search(rest)
-    letter = None if printed else _LETTER_ALONE.search(rest)
-    if printed is not None:
-        low, high = parse_tolerance(printed.group().strip(" ()"))
-        rating = replace(rating, tolerance_low=low, tolerance_high=high)
-        rest = rest[: printed.start()] + " " + rest[printed.end() :]
-    elif letter is not None:
-        name = letter.group(1) or letter.group(2)
-        low, high = TOLERANCE_LETTERS[name]
-        flags.append(f"{name} taken as the tolerance {100 * low:+g}/{100 * high:+g} %")
-        rating = replace(rating, tolerance_low=low, tolerance_high=high)
-        rest = rest[: letter.start()] + " " + rest[letter.end() :]
-    return replace(rating, flags=tuple(flags)), rest, surge is not None
 
 
 def _repeat_mark(times: re.Match[str]) -> str:
@@ -360,35 +267,3 @@ def _capacitance(item: _Item, volts: float, flags: list[str], text: str) -> floa
     if not low <= value <= high:
         raise _error(text, f"{format_quantity(value, 'F')} is no rated capacitance")
     return value
-
-
-_SPLIT: Final = re.compile(r"\s*(?:[/|;&\n]|(?<![eE])\+|,(?=\s)|(?<=\s)-(?=\s)|\band\b|\bund\b)\s*")
-_KEPT: Final = re.compile(
-    r"n/[amt]\b|o/c\b|s/c\b|[km]?c/s\b|\+\s*/\s*-|-\s*/\s*\+|[+-]\s*\d+\s*/\s*[+-]\s*\d+", re.I
-)
-_TAIL: Final = re.compile(r"(?<=\d)\s*([^\W\d].*)$")
-
-
-def split_values(text: str) -> tuple[str, ...]:
-    """Cells of the sections of a can written in one: "40.6/38.2/10.5" → three texts.
-
-    A unit behind the last one holds for all. A text that is one cell comes back alone.
-    """
-    plain = unwrap(normalise(text.replace("\n", ";")))
-    if word_flag(plain):
-        return (text,)
-    kept: list[str] = []
-
-    def keep(found: re.Match[str]) -> str:
-        kept.append(found.group())
-        return f"\x00{len(kept) - 1}\x00"
-
-    pieces = _SPLIT.split(_KEPT.sub(keep, plain))
-    pieces = [re.sub("\x00(\\d+)\x00", lambda m: kept[int(m.group(1))], p) for p in pieces]
-    if len(pieces) < 2 or not all(pieces):
-        return (text,)
-    tail = _TAIL.search(pieces[-1])
-    unit = parse_unit(tail.group(1)) if tail is not None else None
-    if tail is not None and unit is not None:
-        pieces = [p if re.search(r"[^\W\d]", p) else f"{p} {tail.group(1)}" for p in pieces]
-    return tuple(pieces)
