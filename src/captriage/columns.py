@@ -194,10 +194,10 @@ VERDICTS: Final = {
     "confidence": "float64",  # 0 ... 1
     "decided_by": "category",  # name of the rule
     "because": "str",  # sentence, with the value and the limit it was held against
-    "limit": "str",  # that limit in words and where it comes from
+    "limit": "category",  # that limit in words and where it comes from
     "next": "str",  # the measurement or act that would settle or change it
     "energise": "category",  # "never", "not before reforming", "with care"
-    "assumed": "str",  # what had to be assumed, "; " between
+    "assumed": "category",  # what had to be assumed, "; " between
     "source": "str",  # "drawer.csv:7"
 }
 

@@ -140,7 +140,9 @@ def test_every_rule_that_can_decide_is_met_by_a_case():
 
 def test_each_rule_states_what_is_true_of_a_good_part_with_a_source():
     for rule in RULES:
-        assert rule.sentence.endswith(".") and rule.source and rule.wordings, rule.name
+        assert rule.sentence.endswith("."), rule.name
+        assert rule.source, rule.name
+        assert rule.wordings, rule.name
     assert len({rule.name for rule in RULES}) == len(RULES) < len(DECIDERS)
 
 

@@ -4,6 +4,8 @@ import io
 import numpy as np
 import pandas as pd
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from captriage.columns import VERDICTS
 from captriage.report.verdict_csv import harmless, write_frame
@@ -48,6 +50,17 @@ def test_every_kind_of_column_comes_back_from_pandas_as_it_went():
     )
     expected = frame.assign(verdict=frame["verdict"].astype(object).fillna("").astype(str))
     pd.testing.assert_frame_equal(back, expected, check_dtype=False)
+
+
+TEXT = st.text(st.characters(codec="utf-8", exclude_characters="\0"), max_size=12)
+
+
+@given(st.lists(st.tuples(TEXT, TEXT), max_size=8))
+def test_any_text_comes_back_from_the_standard_reader(rows):
+    frame = pd.DataFrame(rows, columns=["part", "because"], dtype=str)
+    back = list(csv.reader(io.StringIO(written(frame), newline="")))
+    expected = [[harmless([cell])[0] for cell in row] for row in rows]
+    assert back == [["part", "because"], *expected]
 
 
 def test_a_category_that_begins_like_a_formula_is_text_too():

@@ -241,7 +241,7 @@ def judge_parts(sheets: Sheets, *, policy: Policy, today_year: int) -> Judgement
     return Judgement(verdicts, findings, case)
 
 
-def assumptions(evidence: Evidence) -> NDArray[np.object_]:
+def assumptions(evidence: Evidence) -> pd.Categorical:
     """What had to be assumed of each part, "; " between."""
     sentences = [sentence for _, sentence in evidence.assumptions]
     sets = np.zeros(evidence.n, np.int64)  # which sentences apply to a part, as bits
@@ -252,4 +252,4 @@ def assumptions(evidence: Evidence) -> NDArray[np.object_]:
         "; ".join(each for place, each in enumerate(sentences) if bits >> place & 1)
         for bits in distinct.tolist()
     ]
-    return np.array([*texts, ""], object)[:-1][at]
+    return categories(at, texts)

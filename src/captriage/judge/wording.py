@@ -25,7 +25,7 @@ from captriage.judge.phrasing import (
 )
 from captriage.judge.policy import Policy
 from captriage.judge.rules import RULES, Rule
-from captriage.judge.rules.finding import KEEP, REPLACE
+from captriage.judge.rules.finding import KEEP, REPLACE, categories
 
 if TYPE_CHECKING:
     from captriage.judge.verdicts import Decision, Judgement
@@ -276,22 +276,23 @@ def bad_section_names(decision: Decision) -> Texts:
     return np.array(text, object)
 
 
-def limits_named(decision: Decision) -> Texts:
+def limits_named(decision: Decision) -> pd.Categorical:
     """The limits the verdict rests on, and where they come from."""
     case, policy = decision.case, decision.case.evidence.policy
-    kept = decision.advice == KEEP
-    keys = pd.DataFrame({"decided": picked(decision.findings["limit"], decision.finding)})
-    for name in ("capacitance", "loss", "leakage"):
-        held: Held = getattr(case, name)
+    keys = [picked(decision.findings["limit"], decision.finding)]
+    for held in (case.capacitance, case.loss, case.leakage):
         limit = np.append(held.limit, np.array([""], object))[held.worst]
-        keys[name] = np.where(kept, limit, "")
-    number = keys.groupby(list(keys), sort=False).ngroup().to_numpy()
-    distinct = keys.drop_duplicates()
-    texts = [
-        "; ".join(limit_text(key, policy) for key in row if key)
-        for row in distinct.itertuples(index=False)
-    ]
-    return np.array([*texts, ""], object)[:-1][number]
+        keys.append(np.where(decision.advice == KEEP, limit, ""))
+    number = np.zeros(case.evidence.n, np.int64)
+    words = [""]
+    for column in keys:
+        codes, unique = pd.factorize(column)
+        added = [limit_text(key, policy) if key else "" for key in unique]
+        words = ["; ".join(filter(None, (word, more))) for word in words for more in added]
+        number = number * len(added) + codes
+    distinct = list(dict.fromkeys(words))
+    place = np.array([distinct.index(word) for word in words])
+    return categories(place[number], distinct)
 
 
 def picked(column: pd.Series[str], rows: Rows) -> Texts:
