@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import csv
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, TextIO
 
-import pandas as pd
+import numpy as np
 
-from captriage.judge.expectations import SOUND, expected_bands
+from captriage.columns import CAPACITANCE, ESR, LEAKAGE_CURRENT
+from captriage.judge.expectations import NEW, SPENT, expected_bands
+from captriage.model.leakage import leakage_voltage_factor
 from captriage.report.ascii_signs import ascii_only
-from captriage.report.cards import interval
+from captriage.report.figures import NOT_GIVEN, duration, rating, span
 from captriage.report.grouping import grouped
 from captriage.report.rule_books import cell
 from captriage.report.verdict_csv import harmless
@@ -21,17 +24,13 @@ if TYPE_CHECKING:
 
 FREQUENCY_HZ: Final = 120.0  # the limits beside the cells hold at this frequency
 GIVEN: Final = {
-    # column of the parts: heading the reader knows, factor from SI
-    "capacitance_rated": ("rated (uF)", 1e6),
-    "voltage_rated": ("rated (V)", 1.0),
-    "made": ("made", 1.0),
-    "age_years": ("age (years)", 1.0),
-    "idle_years": ("idle (years)", 1.0),
-    "voltage_working": ("working voltage (V)", 1.0),
-    "service_hours": ("service hours", 1.0),
-    "service_temperature_degc": ("service temperature (C)", 1.0),
-}
-WORDS: Final = {
+    # column of the parts: heading the reader knows
+    "made": "made",
+    "age_years": "age (years)",
+    "idle_years": "idle (years)",
+    "voltage_working": "working voltage (V)",
+    "service_hours": "service hours",
+    "service_temperature_degc": "service temperature (C)",
     "grade": "grade",
     "polarity": "polarity",
     "role": "role",
@@ -39,22 +38,16 @@ WORDS: Final = {
     "reform_outcome": "reforming",
 }
 TO_READ: Final = (
-    # heading, quantity whose limit stands beside it ("" for a condition or a remark)
-    ("looks", ""),
-    ("capacitance (uF)", "capacitance"),
-    ("capacitance frequency (Hz)", ""),
-    ("ESR (ohm)", "esr"),
-    ("ESR frequency (Hz)", ""),
-    ("leakage (uA)", "leakage_current"),
-    ("test voltage (V)", ""),
-    ("after (min)", ""),
-    ("temperature (C)", ""),
+    "looks",
+    "capacitance (uF)",
+    "capacitance frequency (Hz)",
+    "ESR (ohm)",
+    "ESR frequency (Hz)",
+    "leakage (uA)",
+    "test voltage (V)",
+    "after (min)",
+    "temperature (C)",
 )
-LIMIT_HEADINGS: Final = {
-    "capacitance": "limits of capacitance",
-    "esr": "limits of ESR at 120 Hz",
-    "leakage_current": "limits of leakage",
-}
 HOW: Final = "description"  # a heading that the reader keeps and does not weigh
 
 
@@ -71,18 +64,20 @@ def bench_sheet_of(judgement: Judgement) -> BenchSheet:
     """Bench sheet for the parts of a judgement, whatever has been read of them already."""
     from captriage.judge.cautions import cautions
 
-    parts = judgement.parts.reset_index(drop=True)
-    bands = expected_bands(
-        parts,
-        frequency_hz=FREQUENCY_HZ,
-        policy=judgement.policy,
-        today_year=judgement.today_year,
-    )
-    given = parts.to_dict("records")
-    by_part = dict(iter(bands.groupby("part_row")))
+    parts = judgement.parts.reset_index(drop=True).to_dict("records")
+    limits = limits_beside(judgement)
     return BenchSheet(
         rows=[
-            bench_row(row, given[row["number"]], by_part.get(row["number"], bands.iloc[:0]))
+            {
+                "part": row["part"],
+                "name": row["can"] or row["part"],
+                "section": row["section"],
+                "rating": row["rating"],
+                "marking": marking(parts[row["number"]]),
+                "given": given_cells(parts[row["number"]]),
+                "limits": {name: texts[row["number"]] for name, texts in limits.items()},
+                "how": f"{row['next']} Voltage: {row['energise']}.",
+            }
             for row in grouped(judgement)
         ],
         cautions=cautions(judgement),
@@ -90,50 +85,68 @@ def bench_sheet_of(judgement: Judgement) -> BenchSheet:
     )
 
 
-def bench_row(verdict: dict[str, Any], part: dict[Any, Any], bands: pd.DataFrame) -> dict[str, Any]:
-    """One part: what is known of it, its limits in words, and what to read."""
+def limits_beside(judgement: Judgement) -> dict[str, list[str]]:
+    """Limits that the judging holds each part against, in words, by what is to be read."""
+    bands = expected_bands(
+        judgement.parts,
+        frequency_hz=FREQUENCY_HZ,
+        policy=judgement.policy,
+        today_year=judgement.today_year,
+    )
+
+    def ends(quantity: str, state: str) -> list[list[float]]:
+        rows = bands.loc[(bands["quantity"] == quantity) & (bands["state"] == state)]
+        return rows.sort_values("part_row")[["low", "high"]].to_numpy(float).tolist()
+
+    evidence, criteria = judgement.case.evidence, judgement.case.criteria
+    volts = np.fmin(evidence.voltage_proof, evidence.voltage_rated)
+    most = criteria.lenient * leakage_voltage_factor(volts / evidence.voltage_rated)
     return {
-        "part": verdict["part"],
-        "name": part["can"] or part["part"],
-        "section": part["section"],
-        "rating": verdict["rating"],
-        "given": given_cells(part),
-        "limits": {quantity: interval(bands, quantity, SOUND) for quantity in LIMIT_HEADINGS},
-        "how": f"{verdict['next']} Voltage: {verdict['energise']}.",
+        "C": [span(low, high, CAPACITANCE) for low, high in ends(CAPACITANCE, NEW)],
+        "ESR": [span(math.nan, limit, ESR) for limit, _ in ends(ESR, SPENT)],
+        "leakage": [
+            f"{span(math.nan, limit, LEAKAGE_CURRENT)} at {format_quantity(at, 'V')}, "
+            f"{duration(after)}"
+            if limit == limit
+            else NOT_GIVEN
+            for limit, at, after in zip(
+                most.tolist(), volts.tolist(), criteria.soak_s.tolist(), strict=True
+            )
+        ],
     }
+
+
+def marking(part: dict[Any, Any]) -> str:
+    """Rating and tolerance as they would be printed on the part; the reader knows them so."""
+    low, high = part["tolerance_low"], part["tolerance_high"]
+    tolerance = f" {100 * low:+.4g}/{100 * high:+.4g} %" if low == low and high == high else ""
+    printed = rating(part["capacitance_rated"], part["voltage_rated"], digits=6)
+    return printed + tolerance if printed else ""
 
 
 def given_cells(part: dict[Any, Any]) -> dict[str, str]:
     """What is known of a part, by the heading under which it is read back."""
-    found = {
-        heading: format_quantity(part[column] * factor, "", digits=6)
-        for column, (heading, factor) in GIVEN.items()
-        if part[column] == part[column]
+    known = {heading: part[column] for column, heading in GIVEN.items()}
+    return {
+        heading: value if isinstance(value, str) else format_quantity(value, "", digits=6)
+        for heading, value in known.items()
+        if value == value and value != ""
     }
-    low, high = part["tolerance_low"], part["tolerance_high"]
-    if low == low and high == high:
-        found["tolerance"] = f"{100 * low:+.4g}/{100 * high:+.4g} %"
-    return found | {heading: part[column] for column, heading in WORDS.items() if part[column]}
 
 
 def write_csv(sheet: BenchSheet, out: TextIO) -> None:
     """Write a sheet to fill in and to judge: ASCII, so that any spreadsheet keeps its signs."""
-    known = [heading for heading, _ in GIVEN.values()]
-    known[2:2] = ["tolerance"]
-    known += WORDS.values()
-    known = [name for name in known if any(name in row["given"] for row in sheet.rows)]
+    known = [name for name in GIVEN.values() if any(name in row["given"] for row in sheet.rows)]
     sections = ["section"] if any(row["section"] for row in sheet.rows) else []
-    heads, empty = ["part", *sections, *known], []
-    for heading, quantity in TO_READ:
-        empty += [heading, LIMIT_HEADINGS[quantity]] if quantity else [heading]
     rows = csv.writer(out, lineterminator="\n")
-    rows.writerow([*heads, *empty, HOW])
+    rows.writerow(["part", *sections, "rating", *known, *TO_READ, HOW])
     for row in sheet.rows:
-        limits = {LIMIT_HEADINGS[name]: text for name, text in row["limits"].items()}
-        cells = [row["name"], *(row[name] for name in sections)]
+        limits = "; ".join(f"{name} {text}" for name, text in row["limits"].items())
+        cells = [row["name"], *(row[name] for name in sections), row["marking"]]
         cells += [row["given"].get(name, "") for name in known]
-        cells += [limits.get(name, "") for name in empty]
-        rows.writerow(harmless([ascii_only(text) for text in [*cells, row["how"]]]))
+        cells += [""] * len(TO_READ)
+        cells += [f"Limits: {limits}. {row['how']}"]
+        rows.writerow(harmless([ascii_only(text) for text in cells]))
 
 
 def write_markdown(sheet: BenchSheet, out: TextIO) -> None:

@@ -24,11 +24,11 @@ def quantity_figure(value: float, quantity: str) -> str:
     return format_quantity(value, QUANTITIES[quantity][0])
 
 
-def rating(capacitance: float, voltage: float) -> str:
+def rating(capacitance: float, voltage: float, *, digits: int = 4) -> str:
     """What is printed on the part: "32 µF 450 V"; what is not known is left out."""
     known = ((capacitance, "F"), (voltage, "V"))
     return " ".join(
-        format_quantity(value, unit, digits=4) for value, unit in known if value == value
+        format_quantity(value, unit, digits=digits) for value, unit in known if value == value
     )
 
 

@@ -1,0 +1,122 @@
+import csv
+import io
+import json
+
+import pytest
+
+from captriage.columns import VERDICTS
+
+
+def verdicts(answer):
+    return {row["part"]: row for row in json.loads(answer.out)["verdicts"]}
+
+
+def test_judge_prints_a_verdict_for_every_part(captriage, sheet):
+    answer = captriage("judge", sheet)
+    assert (answer.status, answer.err) == (1, "")
+    assert answer.out.startswith("3 parts: 1 keep, 0 reform, 2 replace\n")
+    assert "1 cell or line was set aside; see them with: captriage check amp.csv" in answer.out
+
+
+def test_judge_ends_with_0_where_every_part_is_keep(captriage, good_sheet):
+    assert captriage("judge", good_sheet).status == 0
+
+
+def test_judge_in_json_has_a_verdict_with_findings_for_every_part(captriage, sheet):
+    rows = verdicts(captriage("judge", sheet, "--format", "json"))
+    assert {part: row["verdict"] for part, row in rows.items()} == {
+        "C1": "replace",
+        "C2": "keep",
+        "C3": "replace",
+    }
+    assert rows["C3"]["energise"] == "never"
+    assert all(row["findings"] for row in rows.values())
+
+
+def test_judge_in_csv_has_the_columns_of_the_vocabulary(captriage, sheet):
+    rows = list(csv.DictReader(io.StringIO(captriage("judge", sheet, "--format", "csv").out)))
+    assert list(rows[0]) == list(VERDICTS)
+    assert [row["source"] for row in rows] == ["amp.csv:2", "amp.csv:3", "amp.csv:4"]
+
+
+@pytest.mark.parametrize(
+    ("name", "start"),
+    [
+        ("a.html", "<!DOCTYPE html>"),
+        ("a.md", "# 3 parts"),
+        ("a.json", "{"),
+        ("a.csv", "part,can,"),
+        ("a.txt", "3 parts"),
+    ],
+)
+def test_judge_writes_the_format_that_the_name_says(captriage, sheet, tmp_path, name, start):
+    out = tmp_path / name
+    answer = captriage("judge", sheet, "--out", out)
+    assert answer.status == 1
+    assert answer.out == f"3 parts: 1 keep, 0 reform, 2 replace. Written to {out}.\n"
+    assert out.read_text(encoding="utf-8").startswith(start)
+
+
+def test_judge_follows_the_policy_it_is_given(captriage, sheet, tmp_path):
+    mine = tmp_path / "mine.toml"
+    mine.write_text(captriage("policy", "conserve-originals").out, encoding="utf-8")
+    for policy in ("conserve-originals", mine):
+        answer = captriage("judge", sheet, "--policy", policy, "--format", "json")
+        assert json.loads(answer.out)["policy"]["name"] == "conserve-originals"
+
+
+def test_judge_never_overwrites_a_sheet(captriage, sheet):
+    before = sheet.read_bytes()
+    answer = captriage("judge", sheet, "--format", "csv", "--out", sheet)
+    assert answer.status == 2
+    assert "is a sheet being read" in answer.err
+    assert sheet.read_bytes() == before
+
+
+def test_a_sheet_that_cannot_be_used_leaves_no_output(captriage, tmp_path):
+    out = tmp_path / "a.html"
+    assert captriage("judge", tmp_path / "missing.csv", "--out", out).status == 2
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_check_shows_what_was_understood_and_what_was_not(captriage, sheet):
+    answer = captriage("check", sheet)
+    assert answer.status == 1
+    assert answer.out.startswith("3 parts, 5 readings, 3 looks; 1 set aside\n")
+    assert "amp.csv:4:6 (C (µF)): 'banana'" in answer.out
+
+
+def test_check_ends_with_0_where_every_cell_was_used(captriage, good_sheet):
+    answer = captriage("check", good_sheet)
+    assert answer.status == 0
+    assert "Every cell was used." in answer.out
+
+
+def test_check_in_json_has_one_object_a_value(captriage, sheet):
+    answer = captriage("check", sheet, "--format", "json")
+    found = json.loads(answer.out, parse_constant=pytest.fail)
+    assert list(found) == ["parts", "readings", "looks", "set_aside"]
+    assert [part["part"] for part in found["parts"]] == ["C1", "C2", "C3"]
+    assert found["parts"][0]["capacitance_rated"] == pytest.approx(32e-6)
+    leak = next(r for r in found["readings"] if r["quantity"] == "leakage_current")
+    assert leak["value"] == pytest.approx(2e-6)
+    assert (leak["part"], leak["unit"], leak["soak_s"]) == ("C2", "A", 300.0)
+    assert leak["source"] == "amp.csv:3:10"
+    assert "frequency_hz" not in leak
+    aside = found["set_aside"][0]
+    assert (aside["line"], aside["column"], aside["found"]) == (4, 6, "banana")
+
+
+def test_the_demo_judges_the_invented_rack_and_says_so(captriage, tmp_path):
+    answer = captriage("demo", "--out", tmp_path)
+    assert answer.status == 0
+    assert "All its data are invented" in answer.out
+    assert "44 parts: " in answer.out
+    assert (tmp_path / "captriage-demo.html").read_text("utf-8").startswith("<!DOCTYPE html>")
+    assert max(map(len, answer.out.splitlines())) <= 80 + len(str(tmp_path))
+
+
+def test_the_demo_into_a_missing_folder_is_one_line(captriage, tmp_path):
+    answer = captriage("demo", "--out", tmp_path / "missing")
+    assert answer.status == 2
+    assert answer.err.count("\n") == 1
