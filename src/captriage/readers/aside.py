@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import repeat
 
+import numpy as np
 import pandas as pd
 
 from captriage.columns import SET_ASIDE
@@ -59,7 +60,9 @@ class Aside:
             self._columns[name].extend(new)
 
     def frame(self) -> pd.DataFrame:
-        """All of it, in the order of files, lines and columns as met."""
-        return pd.DataFrame(
+        """All of it: files in the order met, in each by line and column."""
+        frame = pd.DataFrame(
             {name: pd.Series(self._columns[name], dtype=dtype) for name, dtype in SET_ASIDE.items()}
         )
+        order = np.lexsort((frame["column"], frame["line"], pd.factorize(frame["file"])[0]))
+        return frame.iloc[order].reset_index(drop=True)

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
 from typing import Final, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from captriage.columns import PARTS
 from captriage.errors import MarkingError
 from captriage.readers import vocabulary as words
 from captriage.readers.aside import Aside
 from captriage.readers.cells import Cell, read_column
+from captriage.readers.claims import Attributes
 from captriage.readers.datecodes import Made, parse_made
 from captriage.readers.layout import Table
 from captriage.readers.looks import parse_looks
@@ -49,45 +48,11 @@ WORDED: Final[dict[str, Callable[[str], str]]] = {
 }
 COLUMNS: Final = frozenset(
     (*NUMERIC, *WORDED, "capacitance_rated", words.RATING, "tolerance", "made", "idle_years",
-     words.FAMILY, words.LOOKS, words.NOTE, words.REMARK)
+     "construction", words.FAMILY, words.LOOKS, words.NOTE, words.REMARK)
 )  # fmt: skip
 """Canonical columns that belong to the part."""
 
 _SINCE: Final = re.compile(r"[^\d]{0,24}((?:18|19|20)\d{2})[^\d]{0,12}")
-
-
-@dataclass
-class Attributes:
-    """Columns of the parts frame, one row a row of the table, and where each came from.
-
-    ``looks`` holds (row, key, raw text, column); ``places`` column to (number, heading).
-    """
-
-    n: int
-    values: dict[str, NDArray[np.float64] | NDArray[np.object_]] = field(default_factory=dict)
-    looks: list[tuple[int, str, str, int]] = field(default_factory=list)
-    places: dict[str, tuple[int, str]] = field(default_factory=dict)
-
-    def column(self, name: str) -> NDArray[np.float64] | NDArray[np.object_]:
-        """Array of this column, made on first use."""
-        if name not in self.values:
-            number = PARTS[name] == "float64"
-            self.values[name] = np.full(self.n, np.nan) if number else np.full(self.n, "", object)
-        return self.values[name]
-
-    def say(self, rows: NDArray[np.int64], flags: NDArray[np.object_] | str) -> None:
-        """Add to the flags of these rows; blank flags add nothing."""
-        column = self.column("flag")
-        new = np.broadcast_to(np.asarray(flags, object), rows.shape)
-        some = new.astype(bool)
-        if not some.any():
-            return
-        old = column[rows]
-        free = some & ~old.astype(bool)
-        column[rows[free]] = new[free]
-        for i, text in zip(rows[some & ~free].tolist(), new[some & ~free], strict=True):
-            if text not in column[i].split("; "):
-                column[i] = f"{column[i]}; {text}"
 
 
 class AttributeReader:
@@ -129,6 +94,10 @@ class AttributeReader:
             self._made(one)
         elif one.column == "idle_years":
             self._idle(one)
+        elif one.column == "construction":
+            target = self.found.column("construction")
+            for ks, text in self._each(one, lambda text: " ".join(text.lower().split())):
+                target[one.rows[ks]] = text
         elif one.column == words.FAMILY:
             self._family(one)
         elif one.column == words.LOOKS:

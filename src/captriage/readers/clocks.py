@@ -10,10 +10,11 @@ from numpy.typing import NDArray
 
 from captriage.readers import vocabulary as words
 from captriage.readers.aside import Aside
+from captriage.readers.dates import Instants, Times
 from captriage.readers.layout import Table
 from captriage.readers.preamble import Said
 from captriage.readers.series import Series
-from captriage.readers.times import Instants, Times, read_times
+from captriage.readers.times import read_times
 
 
 @dataclass

@@ -8,9 +8,9 @@ from typing import Final
 
 from captriage.readers import vocabulary as words
 from captriage.readers.attributes import NUMERIC
-from captriage.readers.headings import CONDITION_COLUMNS, READING_COLUMNS
 from captriage.readers.layout import Table
 from captriage.readers.roles import Plan
+from captriage.readers.spelling import CONDITION_COLUMNS, READING_COLUMNS
 
 _COLUMNS: Final = (
     READING_COLUMNS
@@ -65,3 +65,14 @@ def decimal_sign(columns: Sequence[Sequence[str]], *, delimiter: str) -> str | N
     if comma == point:
         return None
     return "," if comma else "."
+
+
+def number_text(value: float, decimal: str, *, percent: bool = False) -> str:
+    """A number of a typed cell as text, with every digit, that can be read in one way only."""
+    text = repr(round(value * 100, 10) if percent else value).removesuffix(".0")
+    if _LIKE_A_THOUSAND.fullmatch(text):
+        text += "0"
+    return text.replace(".", decimal) + (" %" if percent else "")
+
+
+_LIKE_A_THOUSAND: Final = re.compile(r"-?\d{1,3}\.\d{3}")

@@ -17,29 +17,16 @@ from types import MappingProxyType
 from typing import Final
 
 from captriage.readers import vocabulary as words
-from captriage.unit_names import Unit
-from captriage.units import parse_unit
-
-READING_COLUMNS: Final = frozenset(
-    (
-        "capacitance",
-        "esr",
-        "tan_delta",
-        "leakage_current",
-        "resistance",
-        "impedance",
-        "capacitance_deviation",
-        words.Q,
-        words.POWER_FACTOR,
-        words.CAPACITANCE_PERCENT,
-    )
+from captriage.readers.spelling import (
+    CONDITION_COLUMNS,
+    CONDITION_OF_UNIT,
+    READING_COLUMNS,
+    heading_unit,
+    look_up,
+    plain,
+    take_conditions,
+    take_unit,
 )
-"""Columns whose cells become readings."""
-
-CONDITION_COLUMNS: Final = frozenset(
-    ("frequency_hz", "voltage_v", "temperature_degc", "soak_s", words.UNCERTAINTY, words.RANGE)
-)
-"""Columns whose cells tell how the readings beside them were taken."""
 
 _DIMENSION: Final = {
     "capacitance": "F",
@@ -72,21 +59,6 @@ _OF_UNIT: Final = {
     "Hz": "frequency_hz",
     "°C": "temperature_degc",
 }
-_CONDITION_OF_UNIT: Final = {
-    "Hz": "frequency_hz",
-    "V": "voltage_v",
-    "s": "soak_s",
-    "°C": "temperature_degc",
-}
-_RATED_OF: Final = {
-    "capacitance": "capacitance_rated",
-    words.VOLTAGE: "voltage_rated",
-    "voltage_v": "voltage_rated",
-    words.VALUE: words.RATING,
-    "tolerance": "tolerance",
-}
-_SINGLE_LETTER_UNITS: Final = frozenset("VAFΩsh%")
-_WORDS_THAT_ARE_UNITS_TOO: Final = frozenset(("ohms", "volts", "volt", "ohm", "amps"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,48 +93,6 @@ class Heading:
     problem: str = ""
 
 
-_GREEK: Final = str.maketrans(
-    {"δ": " delta ", "Δ": " delta ", "φ": " phi ", "ϕ": " phi ", "μ": "u", "µ": "u", "Ω": "ohm",
-     "ω": "ohm", "ß": "ss", "ø": "o", "Ø": "o", "æ": "ae", "œ": "oe", "№": "no", "Å": "a"}
-)  # fmt: skip
-_NOT_WORD: Final = re.compile(r"[^a-z0-9]+")
-
-
-@lru_cache(maxsize=20_000)
-def plain(text: str) -> str:
-    """Small letters without accents, words of letters and digits with one space between."""
-    text = unicodedata.normalize("NFKC", text).translate(_GREEK).casefold()
-    if not text.isascii():
-        decomposed = unicodedata.normalize("NFD", text)
-        text = "".join(c for c in decomposed if not unicodedata.combining(c))
-    return _NOT_WORD.sub(" ", text).strip()
-
-
-_NUMBER = r"(\d+(?:[.,]\d+)?)"
-_CONDITION: Final = re.compile(
-    rf"(?:(?<![A-Za-z0-9.])(?:@|at|bei|bij|à|a|after|nach|après|tras|dopo|na)\s*|@\s*|(?<![A-Za-z0-9.,]))"
-    rf"{_NUMBER}\s*(?:[ _-])?\s*"
-    r"(?P<unit>[kM]?Hz|kc/s|c/s|kV|V(?:DC)?|volts?|min(?:ute[sn]?|utos?|uti)?|m(?=\b)|s(?:ec(?:onds?|s)?|ek)?"
-    r"|h(?:ours?|rs?)?|°\s?C|degC|℃)(?![A-Za-z0-9])",
-    re.IGNORECASE,
-)
-_AT_KILO: Final = re.compile(
-    rf"(?:@|\bat|\bbei|\bà|\bbij)\s*{_NUMBER}\s*(k)(?![A-Za-z])", re.IGNORECASE
-)
-_BRACKET: Final = re.compile(r"[(\[{]([^()\[\]{}]*)[)\]}]")
-_TRAILING: Final = re.compile(r"^(.*?)(?:[\s_/,:;.-]+|(?<=[a-zδ])(?=[µμ]))([^\s_/,:;-]+)\.?$")
-_LEADING_IN: Final = re.compile(r"[\s_](?:in|en|em|,)$", re.IGNORECASE)
-
-
-def heading_unit(text: str) -> Unit | None:
-    """Unit that a piece of a heading spells, or None; a lone letter only where it is usual."""
-    text = text.strip()
-    if len(text) == 1 and text not in _SINGLE_LETTER_UNITS:
-        return None
-    unit = parse_unit(text)
-    return unit if unit is not None and unit.dimension != "prefix" else None
-
-
 @lru_cache(maxsize=4096)
 def parse_heading(text: str) -> Heading:
     """Take a heading apart.
@@ -183,12 +113,12 @@ def parse_heading(text: str) -> Heading:
     bare = bare.lstrip("# ")
     if _ONLY_WORDS.fullmatch(bare) and bare not in ("pF", "PF", "pf"):
         spelling = plain(bare)
-        whole = _lookup(spelling)
+        whole = look_up(spelling)
         if whole is not None:
             unit = _IMPLIED_UNITS.get(spelling, "")
             return Heading(text, whole[0], unit, measured=whole[1])
-    rest, conditions = _take_conditions(bare)
-    rest, unit = _take_unit(rest)
+    rest, conditions = take_conditions(bare)
+    rest, unit = take_unit(rest)
     return _meaning(text, rest, unit, conditions)
 
 
@@ -199,82 +129,12 @@ _IMPLIED_UNITS: Final = {
 }  # fmt: skip
 
 
-def _take_conditions(text: str) -> tuple[str, dict[str, float]]:
-    conditions: dict[str, float] = {}
-
-    def take(match: re.Match[str]) -> str:
-        unit = parse_unit(match.group(2).strip(), "Hz" if match.group(2) in "kK" else "s")
-        if match.group(2) in "kK":
-            unit = Unit("Hz", 1e3)
-        name = _CONDITION_OF_UNIT.get(unit.dimension, "") if unit else ""
-        if not name or unit is None or name in conditions:
-            return match.group()
-        conditions[name] = unit.to_si(float(match.group(1).replace(",", ".")))
-        return " "
-
-    text = _CONDITION.sub(take, text)
-    return _AT_KILO.sub(take, text).strip(), conditions
-
-
-def _take_unit(text: str) -> tuple[str, str]:
-    """Split the unit off: in brackets, behind "/" or "_", or as the last word."""
-    for match in _BRACKET.finditer(text):
-        inside = match.group(1).strip()
-        rest = (text[: match.start()] + " " + text[match.end() :]).strip()
-        if not inside:
-            return _take_unit(rest)
-        if heading_unit(inside) is not None or inside in ("C", "a", "d", "m", "K", "-", "1"):
-            return rest, inside if inside not in ("-", "1") else ""
-    if heading_unit(text) is not None:
-        return "", text
-    first, _, others = text.partition(" ")
-    if heading_unit(first) is not None and all(
-        word in words.RATED_WORDS | words.MEASURED_WORDS for word in plain(others).split()
-    ):
-        return others, first
-    trailing = _TRAILING.match(text)
-    if trailing is not None and (text.endswith("%") or _lookup(plain(text)) is None):
-        head, last = trailing.groups()
-        if heading_unit(last) is not None:
-            return _LEADING_IN.sub("", head), last
-        if last in ("C", "°") and plain(head) in ("temp", "temperature", "t"):
-            return head, "°C"
-    return text, ""
-
-
-def _spelt(spelling: str) -> str | None:
-    """Column with this spelling, its words together or apart."""
-    return words.SPELLINGS.get(spelling) or words.TOGETHER.get(spelling.replace(" ", ""))
-
-
-def _lookup(spelling: str) -> tuple[str, bool] | None:
-    """Column of a plain spelling, and whether it says "measured"; None where not known."""
-    column = _spelt(spelling)
-    if column is not None:
-        return column, spelling in words.MEASURED_WORDS
-    tokens = spelling.split()
-    measured = [w for w in tokens if w in words.MEASURED_WORDS]
-    rated = [w for w in tokens if w in words.RATED_WORDS]
-    kept = [w for w in tokens if w not in words.MEASURED_WORDS and w not in words.RATED_WORDS]
-    if not kept or len(kept) == len(tokens) or (measured and rated):
-        return None
-    column = _spelt(" ".join(kept))
-    if rated:
-        column = _RATED_OF.get(column or "")
-    elif column not in READING_COLUMNS and column not in CONDITION_COLUMNS | {
-        words.VOLTAGE,
-        words.VALUE,
-    }:
-        column = None
-    return None if column is None else (column, bool(measured))
-
-
 def _meaning(text: str, rest: str, unit: str, conditions: dict[str, float]) -> Heading:
     held = MappingProxyType(conditions)
     spelling = plain(rest)
     dimension = _dimension(unit)
     tokens = spelling.split()
-    found = _lookup(spelling)
+    found = look_up(spelling)
     if found is not None:
         return _fitted(Heading(text, found[0], unit, held, measured=found[1]))
     if not tokens:
@@ -321,7 +181,7 @@ def _condition_of_quantity(
             (kept[:cut], kept[cut:]),
             (kept[cut:], kept[:cut]),
         ):
-            base = _lookup(" ".join(quantity))
+            base = look_up(" ".join(quantity))
             if base is None or base[0] not in READING_COLUMNS:
                 continue
             name = _condition_name(" ".join(condition), unit)
@@ -332,9 +192,9 @@ def _condition_of_quantity(
 
 def _condition_name(spelling: str, unit: str) -> str:
     dimension = _dimension(unit)
-    if spelling in ("test", "meas", "measured") and dimension in _CONDITION_OF_UNIT:
-        return _CONDITION_OF_UNIT[dimension]
-    found = _lookup(spelling)
+    if spelling in ("test", "meas", "measured") and dimension in CONDITION_OF_UNIT:
+        return CONDITION_OF_UNIT[dimension]
+    found = look_up(spelling)
     column = found[0] if found else ""
     column = {words.VOLTAGE: "voltage_v", words.TIME: "soak_s"}.get(column, column)
     return column if column in CONDITION_COLUMNS | {words.STATUS, words.METER} else ""
@@ -363,8 +223,8 @@ def _fitted(heading: Heading) -> Heading:
         named = _OF_UNIT.get(dimension, "") if plain(heading.text) != "c" else ""
     elif _unit_fits(column, dimension):
         named = column
-    elif column in READING_COLUMNS and dimension in _CONDITION_OF_UNIT:
-        name = _CONDITION_OF_UNIT[dimension]
+    elif column in READING_COLUMNS and dimension in CONDITION_OF_UNIT:
+        name = CONDITION_OF_UNIT[dimension]
         return replace(heading, column=name, of=stored_as(column))
     else:
         named = ""

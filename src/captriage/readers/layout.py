@@ -17,13 +17,7 @@ from numpy.typing import NDArray
 
 from captriage.readers import vocabulary as words
 from captriage.readers.aside import Aside
-from captriage.readers.headings import (
-    READING_COLUMNS,
-    Heading,
-    heading_unit,
-    parse_heading,
-    plain,
-)
+from captriage.readers.headings import Heading, parse_heading
 from captriage.readers.preamble import Said, read_preamble
 from captriage.readers.rows import (
     NO_DIGIT,
@@ -32,6 +26,7 @@ from captriage.readers.rows import (
     numeric_columns,
     regular_rows,
 )
+from captriage.readers.spelling import READING_COLUMNS, heading_unit, plain
 from captriage.readers.splitting import Grid
 
 LOOK_FOR_HEADINGS: Final = 500

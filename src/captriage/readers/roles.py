@@ -12,8 +12,9 @@ from dataclasses import dataclass, field, replace
 from typing import Final
 
 from captriage.readers import vocabulary as words
-from captriage.readers.headings import READING_COLUMNS, Heading, heading_unit
+from captriage.readers.headings import Heading
 from captriage.readers.layout import Table
+from captriage.readers.spelling import READING_COLUMNS, heading_unit
 
 _NAME_OF_PART: Final = re.compile(r"[A-Za-z]{1,4}\s?\d{1,4}[A-Za-z]?").fullmatch
 _READ_WORDS: Final = """

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from captriage.columns import PARTS, empty
 from captriage.readers.aside import Aside
-from captriage.readers.attributes import Attributes
+from captriage.readers.claims import Attributes
 from captriage.readers.layout import Table
 from captriage.readers.names import Names
 
@@ -231,17 +231,20 @@ def _contradiction(
     spoken = name.replace("_", " ")
     lines, files = stacked["line"].to_numpy(), stacked["source_file"].tolist()
     names, claims = stacked["part"].tolist(), stacked[name].tolist()
+    start = np.searchsorted(member_of, np.arange(len(members)))
     for part in dict.fromkeys(codes[against].tolist()):
         rows = [int(told[part]), *[int(i) for i in against if codes[i] == part]]
-        places = " and ".join(f"{stacked['source_file'].iat[i]}:{lines[i]}" for i in rows)
+        places = " and ".join(f"{files[i]}:{lines[i]}" for i in rows)
         for i in rows:
-            number, heading = members[member_of[i]].attributes.places.get(name, (0, ""))
+            member = members[member_of[i]]
+            number, heading = member.attributes.place(name)
+            cell = member.table.cells[number - 1][i - start[member_of[i]]] if number else ""
             aside.add(
                 files[i],
                 int(lines[i]),
                 column=number,
                 heading=heading or spoken,
-                found=str(claims[i]),
+                found=cell or str(claims[i]),
                 reason=f"{spoken} of {names[i]} contradicts itself: {places}",
                 remedy="correct one of them; until then neither is used",
             )

@@ -11,13 +11,8 @@ from numpy.typing import NDArray
 
 from captriage.readers import vocabulary as words
 from captriage.readers.aside import Aside
-from captriage.readers.headings import (
-    CONDITION_COLUMNS,
-    READING_COLUMNS,
-    Heading,
-    heading_unit,
-    plain,
-)
+from captriage.readers.headings import Heading
+from captriage.readers.spelling import CONDITION_COLUMNS, READING_COLUMNS, heading_unit, plain
 from captriage.readers.splitting import Grid
 
 _NUMERIC: Final = (READING_COLUMNS | CONDITION_COLUMNS) | {

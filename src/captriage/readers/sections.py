@@ -12,10 +12,10 @@ import numpy as np
 from captriage.errors import MarkingError
 from captriage.readers import vocabulary as words
 from captriage.readers.aside import Aside
-from captriage.readers.headings import CONDITION_COLUMNS, READING_COLUMNS
 from captriage.readers.layout import Table
 from captriage.readers.markings import Rating, parse_rating, split_values
 from captriage.readers.roles import Plan
+from captriage.readers.spelling import CONDITION_COLUMNS, READING_COLUMNS
 
 _MANY: Final = re.compile(r"\d.*[+&/x×*|,;\n-].*\d|\d\s+\d", re.DOTALL)
 

@@ -13,30 +13,32 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from captriage.columns import LOOKS_COLUMNS, QUANTITIES, READINGS, Sheets, empty
+from captriage.columns import Sheets
 from captriage.errors import ReadingsError
 from captriage.readers.aside import Aside
+from captriage.readers.assembling import looks_frame, readings_frame
 from captriage.readers.attributes import COLUMNS as PART_COLUMNS
 from captriage.readers.attributes import AttributeReader
+from captriage.readers.circumstances import Context
 from captriage.readers.clocks import read_when
-from captriage.readers.decimals import settle_decimal
-from captriage.readers.headings import READING_COLUMNS, known_headings
+from captriage.readers.decimals import decimal_sign, number_text, settle_decimal
+from captriage.readers.headings import known_headings
 from captriage.readers.layout import Table, find_tables
 from captriage.readers.logs import bare_log
 from captriage.readers.names import kept, name_rows
 from captriage.readers.roles import Plan, settle_columns
 from captriage.readers.roster import (
     Members,
-    blank_texts,
     join,
     spread_over_can,
     tell_apart,
 )
 from captriage.readers.sections import take_apart
 from captriage.readers.series import Series, series_of
+from captriage.readers.spelling import READING_COLUMNS
 from captriage.readers.splitting import Grid, split
 from captriage.readers.text import decode, is_zip, read_bytes
-from captriage.readers.values import Chunk, Context, read_values
+from captriage.readers.values import Chunk, read_values
 
 
 @dataclass
@@ -114,9 +116,10 @@ def read_frame(frame: pd.DataFrame, *, today_year: int) -> Sheets:
         Nothing in the frame can be used.
     """
     names = [str(name) for name in frame.columns]
-    columns = [
-        ["" if pd.isna(x) else _text(x) for x in frame.iloc[:, j]] for j in range(len(names))
-    ]
+    values = [frame.iloc[:, j].tolist() for j in range(len(names))]
+    typed = [[value for value in column if isinstance(value, str)] for column in values]
+    decimal = decimal_sign(typed, delimiter="") or "."
+    columns = [[_text(value, decimal) for value in column] for column in values]
     rows = [list(row) for row in zip(*columns, strict=True)]
     grid = Grid("frame", [names, *rows], np.arange(len(rows) + 1), stem="frame")
     aside = Aside()
@@ -124,19 +127,20 @@ def read_frame(frame: pd.DataFrame, *, today_year: int) -> Sheets:
         return _assembled(_from_grid(grid, aside, today_year=today_year), aside)
 
 
-def _text(value: object) -> str:
+def _text(value: object, decimal: str) -> str:
+    if isinstance(value, str):
+        return value
     if isinstance(value, bool | np.bool_):
         return "yes" if value else "no"
-    if isinstance(value, float | np.floating):
-        number = float(value)
-        return str(int(number)) if number.is_integer() and abs(number) < 1e15 else repr(number)
-    return str(value)
+    if isinstance(value, int | float | np.integer | np.floating) and value == value:
+        return number_text(float(value), decimal)
+    return "" if pd.isna(value) else str(value)  # type: ignore[call-overload]
 
 
 def _from_file(
     path: Path, name: str, aside: Aside, *, today_year: int, worksheet: str | None
 ) -> list[_Prepared]:
-    data = read_bytes(path, name=name)
+    data = read_bytes(path, name=str(path))
     if is_zip(data):
         from captriage.readers.workbook import read_workbook
 
@@ -166,12 +170,21 @@ def _from_grid(grid: Grid, aside: Aside, *, today_year: int, alone: bool = True)
     tables = find_tables(grid, aside) or bare_log(grid, aside)
     if not tables:
         if not alone:
+            _no_table(grid, aside)
             return []
         raise ReadingsError(f"{grid.file}: no row of headings found{_first_row(grid)}; {_HEADINGS}")
     plans = [settle_columns(table) for table in tables]
     settle_decimal(tables, plans)
     usable = [(t, p) for t, p in zip(tables, plans, strict=True) if _usable(t, p, tables, aside)]
     return [_prepare(t, p, aside, today_year=today_year) for t, p in usable]
+
+
+def _no_table(grid: Grid, aside: Aside) -> None:
+    for row, line in zip(grid.rows, grid.lines.tolist(), strict=True):
+        aside.add(
+            grid.file, line, found=" | ".join(cell for cell in row if cell),
+            reason="a worksheet without a row of headings", remedy=_HEADINGS,
+        )  # fmt: skip
 
 
 def _first_row(grid: Grid) -> str:
@@ -232,8 +245,8 @@ def _assembled(prepared: Sequence[_Prepared], aside: Aside) -> Sheets:
         context = Context(table, when, aside, one.raw, one.members.names)
         chunks = read_values(one.series, context, part_row=part_row, rated=rated[part_row])
         collected += [(chunk, table, part_row) for chunk in chunks]
-    looks = _looks(prepared, codes)
-    readings = _readings(collected)
+    looks = looks_frame([one.members for one in prepared], codes)
+    readings = readings_frame(collected)
     if parts.empty:
         raise ReadingsError(f"{_files(prepared)}: no row holds a part; {_HEADINGS}")
     return Sheets(parts, readings, looks, aside.frame())
@@ -241,64 +254,3 @@ def _assembled(prepared: Sequence[_Prepared], aside: Aside) -> Sheets:
 
 def _files(prepared: Sequence[_Prepared]) -> str:
     return ", ".join(dict.fromkeys(one.members.table.file for one in prepared)) or "sheets"
-
-
-def _readings(collected: Sequence[tuple[Chunk, Table, NDArray[np.int64]]]) -> pd.DataFrame:
-    if not collected:
-        return empty(READINGS)
-    part_row = np.concatenate([codes[chunk.rows] for chunk, _, codes in collected])
-    order = np.argsort(part_row, kind="stable")  # a part's readings together, in sheet order
-    quantities = list(QUANTITIES)
-    files = list(dict.fromkeys(table.file for _, table, _ in collected))
-    sizes = [len(chunk.rows) for chunk, _, _ in collected]
-    kinds = _repeated([quantities.index(chunk.quantity) for chunk, _, _ in collected], sizes)
-    sources = _repeated([files.index(table.file) for _, table, _ in collected], sizes)
-    special = {
-        "part_row": part_row,
-        "line": np.concatenate([table.lines[chunk.rows] for chunk, table, _ in collected]),
-        "column": _repeated([chunk.number for chunk, _, _ in collected], sizes),
-    }
-    columns: dict[str, object] = {}
-    for name, dtype in READINGS.items():
-        if name == "quantity":
-            columns[name] = pd.Categorical.from_codes(kinds[order], categories=pd.Index(quantities))
-        elif name == "source_file":
-            columns[name] = pd.Categorical.from_codes(sources[order], categories=pd.Index(files))
-        elif name in special:
-            columns[name] = special[name][order].astype(np.int64)
-        elif dtype == "str":
-            columns[name] = _texts(
-                [chunk.arrays.get(name) for chunk, _, _ in collected], sizes, order
-            )
-        else:
-            columns[name] = np.concatenate([c.arrays[name] for c, _, _ in collected])[order]
-    return pd.DataFrame(columns, copy=False)
-
-
-def _texts(
-    chunks: Sequence[NDArray[np.object_] | None], sizes: Sequence[int], order: NDArray[np.int64]
-) -> pd.api.extensions.ExtensionArray:
-    """Column of text of all chunks; None is blank."""
-    if all(chunk is None or not chunk.any() for chunk in chunks):
-        return blank_texts(len(order))
-    filled = [
-        np.full(size, "", object) if chunk is None else chunk
-        for chunk, size in zip(chunks, sizes, strict=True)
-    ]
-    return pd.array(np.concatenate(filled)[order], dtype="str")
-
-
-def _repeated(values: Sequence[int], sizes: Sequence[int]) -> NDArray[np.int64]:
-    return np.repeat(np.array(values, np.int64), sizes)
-
-
-def _looks(prepared: Sequence[_Prepared], codes: Sequence[NDArray[np.int64]]) -> pd.DataFrame:
-    rows = [
-        (int(part_row[row]), key, raw, one.members.table.file, int(one.members.table.lines[row]), j)
-        for one, part_row in zip(prepared, codes, strict=True)
-        for row, key, raw, j in one.members.attributes.looks
-    ]
-    if not rows:
-        return empty(LOOKS_COLUMNS)
-    frame = pd.DataFrame(rows, columns=list(LOOKS_COLUMNS))
-    return frame.astype(LOOKS_COLUMNS)

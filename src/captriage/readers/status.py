@@ -7,7 +7,7 @@ from functools import lru_cache
 from typing import Final
 
 from captriage.readers.cells import read_cell
-from captriage.readers.headings import plain
+from captriage.readers.spelling import plain
 
 _GOOD_WORDS: Final = """
     ok good normal pass passed valid none ready 0 0x0 stable settled in range go done true y

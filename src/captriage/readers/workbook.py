@@ -12,12 +12,10 @@ from typing import Any, Final
 import numpy as np
 
 from captriage.errors import ReadingsError
-from captriage.readers.decimals import decimal_sign
+from captriage.readers.decimals import decimal_sign, number_text
 from captriage.readers.splitting import Grid
 
 MAX_UNPACKED: Final = 1024**3
-_MERGED: Final = re.compile(rb'<mergeCell[^>]*\bref="([A-Z]+\d+):([A-Z]+\d+)"')
-_ERRORS: Final = ("#", "=")
 
 
 def read_workbook(data: bytes, name: str, *, stem: str, worksheet: str | None = None) -> list[Grid]:
@@ -136,7 +134,8 @@ def _text(cell: Any, formulas: Any, decimal: str) -> str:  # noqa: ANN401
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, int | float):
-        return _number(float(value), str(cell.number_format), decimal)
+        percent = "%" in re.sub(r'"[^"]*"', "", str(cell.number_format))
+        return number_text(float(value), decimal, percent=percent)
     if isinstance(value, dt.datetime):
         return value.isoformat(sep=" ") if value.time() != dt.time() else value.date().isoformat()
     if isinstance(value, dt.time):
@@ -144,12 +143,3 @@ def _text(cell: Any, formulas: Any, decimal: str) -> str:  # noqa: ANN401
     if isinstance(value, dt.timedelta):
         return f"{value.total_seconds():g} s"
     return str(value)
-
-
-def _number(value: float, number_format: str, decimal: str) -> str:
-    percent = "%" in re.sub(r'"[^"]*"', "", number_format)
-    text = repr(round(value * 100, 10) if percent else value)
-    text = text.removesuffix(".0")
-    if re.fullmatch(r"-?\d{1,3}\.\d{3}", text):
-        text += "0"  # so that it cannot be taken for a thousand
-    return text.replace(".", decimal) + (" %" if percent else "")
