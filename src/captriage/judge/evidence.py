@@ -32,6 +32,7 @@ class Evidence:
     policy: Policy
     today_year: int
     assumptions: list[tuple[Mask, str]] = field(default_factory=list)
+    words: dict[str, tuple[NDArray[np.int64], list[str]]] = field(default_factory=dict)
 
     @property
     def n(self) -> int:
@@ -44,7 +45,16 @@ class Evidence:
 
     def word(self, column: str, *values: str) -> Mask:
         """Where a text column of the parts holds one of ``values``."""
-        return self.sheets.parts[column].isin(values).to_numpy(bool)
+        codes, words = self.factorised(column)
+        wanted = [code for code, word in enumerate(words) if word in values]
+        return np.isin(codes, wanted) if wanted else np.zeros(self.n, bool)
+
+    def factorised(self, column: str) -> tuple[NDArray[np.int64], list[str]]:
+        """A text column of few words as codes and words; worked out once."""
+        if column not in self.words:
+            codes, words = pd.factorize(self.sheets.parts[column].to_numpy(object))
+            self.words[column] = codes.astype(np.int64), words.tolist()
+        return self.words[column]
 
     def assume(self, mask: Mask, text: str) -> None:
         """Note what was taken for granted of the parts in ``mask``."""
@@ -156,14 +166,23 @@ class Evidence:
 
     def of_quantity(self, *quantities: str) -> Mask:
         """Readings of one of these quantities."""
-        return self.sheets.readings["quantity"].isin(quantities).to_numpy(bool)
+        column = self.sheets.readings["quantity"].cat
+        wanted = column.categories.get_indexer(pd.Index(quantities))
+        return np.isin(column.codes.to_numpy(), wanted[wanted >= 0])
 
     def flagged(self, *starts: str) -> Mask:
         """Readings whose flag begins with one of these words."""
-        flags = self.sheets.readings["flag"].to_numpy(object)
-        mask: Mask = np.asarray(flags != "", bool)
-        mask[mask] = [flag.startswith(starts) for flag in flags[mask]]
+        rows, flags = self.flags
+        mask = np.zeros(len(self.sheets.readings), bool)
+        mask[rows] = [flag.startswith(starts) for flag in flags]
         return mask
+
+    @cached_property
+    def flags(self) -> tuple[Rows, list[str]]:
+        """Rows of the readings that carry a flag, and the flags."""
+        every = self.sheets.readings["flag"].to_numpy(object)
+        rows = np.flatnonzero(every != "")
+        return rows, every[rows].tolist()
 
     @cached_property
     def reformed(self) -> Mask:
@@ -190,7 +209,8 @@ class Evidence:
     @cached_property
     def board_mount(self) -> Mask:
         """Small parts made for a printed board."""
-        return self.sheets.parts["construction"].str.contains("board").to_numpy(bool)
+        codes, words = self.factorised("construction")
+        return np.isin(codes, [code for code, word in enumerate(words) if "board" in word])
 
     @cached_property
     def low_voltage(self) -> Mask:

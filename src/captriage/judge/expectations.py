@@ -21,7 +21,7 @@ from captriage.columns import (
 )
 from captriage.judge.evidence import Evidence, Floats
 from captriage.judge.hold import esr_limit, tan_delta_limits
-from captriage.judge.limits import LEAKAGE_LIMITS, TAN_DELTA_LIMITS
+from captriage.judge.limits import LEAKAGE_LIMITS, LIMIT_KEYS, TAN_DELTA_LIMITS
 from captriage.judge.policy import Policy
 from captriage.judge.soak import leakage_criteria
 from captriage.model.ageing import arrhenius_life
@@ -218,7 +218,8 @@ def leakage_bands(evidence: Evidence, at: Conditions) -> list[pd.DataFrame]:
         wanted = np.full(evidence.n, at.soak_s)
         return warmth * leakage_at_time(limit, criteria.soak_s, time=wanted, exponent=exponent)
 
-    keys = sorted({*criteria.strict_key, *criteria.lenient_key} - {""})
+    codes = np.unique(np.r_[criteria.strict_key, criteria.lenient_key])
+    keys = [LIMIT_KEYS[code] for code in codes if LIMIT_KEYS[code]]
     titles = "; ".join(
         f"{LEAKAGE_LIMITS[key].title} [{LEAKAGE_LIMITS[key].reference}; "
         f"{LEAKAGE_LIMITS[key].standing}]"

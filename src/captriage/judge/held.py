@@ -34,7 +34,7 @@ class Held:
     value: Floats
     low: Floats
     high: Floats
-    limit: Words
+    limit: Codes  # places in limits.LIMIT_KEYS
     probability: Floats
     outcome: Codes
     doubt: Words

@@ -21,7 +21,7 @@ from captriage.judge.held import (
     usable_rows,
     worst_of,
 )
-from captriage.judge.limits import TAN_DELTA_LIMITS
+from captriage.judge.limits import LIMIT_CODE, TAN_DELTA_LIMITS, TOLERANCE
 from captriage.model.impedance import tan_delta_from_esr
 from captriage.model.spectrum import capacitance_frequency_factor, esr_at_frequency
 
@@ -96,7 +96,7 @@ def hold_capacitance(evidence: Evidence, disputed: Mask) -> Held:
     assumed = np.zeros(evidence.n, bool)
     assumed[part[untold & (doubt == "")]] = True
     evidence.assume(assumed, "frequency of the capacitance reading not told: taken as 100/120 Hz")
-    limit = np.full(len(rows), "tolerance", object)
+    limit = np.full(len(rows), LIMIT_CODE[TOLERANCE], np.int8)
     worst = worst_of(part, outcome, probability, evidence.n)
     return Held(part, rows, value, low, high, limit, probability, outcome, doubt, worst)
 
@@ -186,7 +186,7 @@ def hold_loss(evidence: Evidence, disputed: Mask) -> Held:
     )
     probability, outcome = blank_doubtful(probability, outcome, doubt)
     high = np.where(outcome == PASS, strict, lenient)
-    limit = np.full(len(rows), loss.tan_delta, object)
+    limit = np.full(len(rows), LIMIT_CODE[loss.tan_delta], np.int8)
     worst = worst_of(part, outcome, probability, evidence.n)
     low = np.full(len(rows), np.nan)
     return Held(part, rows, value, low, high, limit, probability, outcome, doubt, worst)

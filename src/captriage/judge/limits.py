@@ -33,8 +33,11 @@ __all__ = [
     "END_OF_LIFE",
     "LEAKAGE_LIMITS",
     "LIMITS",
+    "LIMIT_CODE",
+    "LIMIT_KEYS",
     "STANDINGS",
     "TAN_DELTA_LIMITS",
+    "TOLERANCE",
     "TOLERANCES_USUAL",
     "TOLERANCE_KEYS",
     "EndOfLife",
@@ -295,4 +298,14 @@ LIMITS: Final[Mapping[str, LeakageLimit | TanDeltaLimit | EndOfLife | ToleranceU
             **{row.key: row for row in TOLERANCES_USUAL},
         }
     )
+)
+
+TOLERANCE: Final = "tolerance"
+"""Key of the limit that a part's own tolerance sets."""
+
+LIMIT_KEYS: Final = ("", TOLERANCE, *LEAKAGE_LIMITS, *TAN_DELTA_LIMITS)
+"""Keys a finding may name, "" for none; findings carry their places here."""
+
+LIMIT_CODE: Final[Mapping[str, int]] = MappingProxyType(
+    {key: code for code, key in enumerate(LIMIT_KEYS)}
 )

@@ -13,8 +13,8 @@ from captriage.judge.held import (
     FAIL,
     NOT_JUDGED,
     PASS,
+    Codes,
     Held,
-    Words,
     bounds,
     outcomes,
     uncertainty_standard,
@@ -22,7 +22,7 @@ from captriage.judge.held import (
     worst_of,
 )
 from captriage.judge.hold import DISPUTED, blank_doubtful, doubts
-from captriage.judge.limits import LEAKAGE_LIMITS
+from captriage.judge.limits import LEAKAGE_LIMITS, LIMIT_CODE
 from captriage.model.leakage import leakage_temperature_factor, leakage_voltage_factor
 
 HIGHEST_VINTAGE_VOLTAGE: Final = 500.0
@@ -60,8 +60,8 @@ class Criteria:
     strict: Floats  # [A]
     lenient: Floats  # [A]
     soak_s: Floats
-    strict_key: Words
-    lenient_key: Words
+    strict_key: Codes  # places in limits.LIMIT_KEYS
+    lenient_key: Codes
 
 
 def leakage_criteria(evidence: Evidence) -> Criteria:
@@ -73,7 +73,7 @@ def leakage_criteria(evidence: Evidence) -> Criteria:
         & (evidence.made < evidence.policy.leakage.vintage_before),
         "rated above 500 V: held against the highest row of the leakage criterion of its era",
     )
-    strict_key, lenient_key = np.full(n, "", object), np.full(n, "", object)
+    strict_key, lenient_key = np.zeros(n, np.int8), np.zeros(n, np.int8)
     for mask, narrow, wide in eras(evidence):
         if not mask.any():
             continue
@@ -85,8 +85,8 @@ def leakage_criteria(evidence: Evidence) -> Criteria:
         swap = narrow_limit > wide_limit  # a small part may have the narrower old limit
         strict[mask] = np.where(swap, wide_limit, narrow_limit)
         lenient[mask] = np.where(swap, narrow_limit, wide_limit)
-        strict_key[mask] = np.where(swap, wide, narrow)
-        lenient_key[mask] = np.where(swap, narrow, wide)
+        strict_key[mask] = np.where(swap, LIMIT_CODE[wide], LIMIT_CODE[narrow])
+        lenient_key[mask] = np.where(swap, LIMIT_CODE[narrow], LIMIT_CODE[wide])
         soak[mask] = narrow_soak
     return Criteria(strict, lenient, soak, strict_key, lenient_key)
 

@@ -14,7 +14,7 @@ from captriage.columns import LEAKAGE_CURRENT, QUANTITIES
 from captriage.judge.case import Case
 from captriage.judge.evidence import Floats, Rows
 from captriage.judge.held import CONDITIONAL_PASS, PASS, Held
-from captriage.judge.limits import LEAKAGE_LIMITS, TAN_DELTA_LIMITS
+from captriage.judge.limits import LEAKAGE_LIMITS, LIMIT_KEYS, TAN_DELTA_LIMITS, TOLERANCE
 from captriage.judge.phrasing import (
     UNKNOWN,
     Texts,
@@ -225,7 +225,7 @@ def limit_text(key: str, policy: Policy) -> str:
             f"loss {times}tan δ, {loss.title} [{loss.reference}; {loss.standing}; "
             f"factor: policy {policy.name}]"
         )
-    return TOLERANCE_TEXT if key == "tolerance" else ""
+    return TOLERANCE_TEXT if key == TOLERANCE else ""
 
 
 def because(decision: Decision) -> Texts:
@@ -279,22 +279,15 @@ def bad_section_names(decision: Decision) -> Texts:
 def limits_named(decision: Decision) -> pd.Categorical:
     """The limits the verdict rests on, and where they come from."""
     case, policy = decision.case, decision.case.evidence.policy
-    keys = [picked(decision.findings["limit"], decision.finding)]
+    decided = decision.findings["limit"].cat.codes.to_numpy(np.int64)
+    rests_on = np.append(decided, 0)[decision.finding]  # several limits as one number
     for held in (case.capacitance, case.loss, case.leakage):
-        limit = np.append(held.limit, np.array([""], object))[held.worst]
-        keys.append(np.where(decision.advice == KEEP, limit, ""))
-    number = np.zeros(case.evidence.n, np.int64)
-    words = [""]
-    for column in keys:
-        codes, unique = pd.factorize(column)
-        added = [limit_text(key, policy) if key else "" for key in unique]
-        words = ["; ".join(filter(None, (word, more))) for word in words for more in added]
-        number = number * len(added) + codes
-    distinct = list(dict.fromkeys(words))
-    place = np.array([distinct.index(word) for word in words])
-    return categories(place[number], distinct)
-
-
-def picked(column: pd.Series[str], rows: Rows) -> Texts:
-    """Entries of a text column at these rows; "" where the row is -1."""
-    return np.append(column.to_numpy(object), np.array([""], object))[rows]
+        kept = np.where(decision.advice == KEEP, np.append(held.limit, 0)[held.worst], 0)
+        rests_on = rests_on * len(LIMIT_KEYS) + kept
+    numbers, place = np.unique(rests_on, return_inverse=True)
+    keys = np.stack(np.unravel_index(numbers, (len(LIMIT_KEYS),) * 4), axis=-1)
+    words = [
+        "; ".join(limit_text(LIMIT_KEYS[code], policy) for code in row if code)
+        for row in keys.tolist()
+    ]
+    return categories(place, words)

@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 from captriage.columns import ADVICE, FINDINGS, OUTCOMES
 from captriage.judge.case import Case
 from captriage.judge.evidence import Floats, Mask, Rows
-from captriage.judge.held import NOT_JUDGED, Codes, Held, Words
+from captriage.judge.held import NOT_JUDGED, Codes, Held
+from captriage.judge.limits import LIMIT_KEYS
 
 NONE, KEEP, REFORM, MEASURE, REPLACE = range(len(ADVICE))
 PRACTICE: Final = "common practice"
@@ -31,7 +32,7 @@ class Batch:
     value: Floats
     low: Floats
     high: Floats
-    limit: Words
+    limit: Codes
     advice: NDArray[np.int8]
     confidence: Floats
 
@@ -76,7 +77,6 @@ def of_parts(
     confidence: float | Floats = 1.0,
     value: Floats | None = None,
     high: Floats | None = None,
-    limit: str = "",
 ) -> Batch:
     """Findings on whole parts; array arguments are over all n parts."""
     part = np.flatnonzero(parts)
@@ -96,7 +96,7 @@ def of_parts(
         picked(value),
         np.full(n, np.nan),
         picked(high),
-        np.full(n, limit, object),
+        np.zeros(n, np.int8),
         np.broadcast_to(np.asarray(advice, np.int8), parts.shape)[part],
         picked(confidence),
     )
@@ -172,7 +172,7 @@ def assemble(batches: list[tuple[Rule, Batch]], rules: tuple[Rule, ...]) -> pd.D
             "value": joined("value", float),
             "low": joined("low", float),
             "high": joined("high", float),
-            "limit": pd.Categorical(joined("limit", object)),
+            "limit": categories(joined("limit", np.int8), LIMIT_KEYS),
             "advice": categories(joined("advice", np.int8), ADVICE),
             "confidence": joined("confidence", float),
             "wording": categories(wording_codes, wordings),
