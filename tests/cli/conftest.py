@@ -12,7 +12,7 @@ part,rating,made,idle (years),role,C (µF),C frequency (Hz),ESR (Ω),ESR frequen
 test voltage (V),after (min),looks
 C1,32 µF 450 V,1959,17,smoothing,12,120,60,120,,,,sound
 C2,47 µF 63 V,2001,0,decoupling,46,120,0.9,120,2,63,5,sound
-C3,10 µF 25 V,1975,0,decoupling,banana,120,,,,,,bulged
+C3,10 µF 25 V,1975,0,decoupling,banana,,,,,,,bulged
 """
 GOOD = """\
 part,rating,made,idle (years),role,C (µF),C frequency (Hz),ESR (Ω),ESR frequency (Hz),leakage (µA),\

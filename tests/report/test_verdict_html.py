@@ -91,7 +91,7 @@ def test_the_same_judgement_gives_the_same_bytes(judgement, text):
 
 def test_every_part_and_every_finding_is_there(page, text, judgement):
     assert len(page.all("article")) == len(judgement.parts)
-    said = re.sub(r"\s+", " ", "".join(page.words))
+    said = " ".join("".join(page.words).split())
     for row in judgement.verdicts.to_dict("records"):
         assert row["because"] in said
         assert row["next"] in said

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from typing import Final
 
 from captriage.columns import QUANTITIES
@@ -17,6 +18,8 @@ NAMES: Final = {
     "impedance": "impedance",
 }
 NOT_GIVEN: Final = "–"
+NO_BREAK: Final = "\N{NO-BREAK SPACE}"
+_BEFORE_UNIT: Final = re.compile(r"(?<=\d) (?=[%°µnmkMGpΩVAFHJWsh])")
 
 
 def quantity_figure(value: float, quantity: str) -> str:
@@ -58,3 +61,8 @@ def span(low: float, high: float, quantity: str) -> str:
     first, last = quantity_figure(low, quantity), quantity_figure(high, quantity)
     number, _, unit = first.partition(" ")
     return f"{number if last.endswith(f' {unit}') else first} to {last}"
+
+
+def unbroken(text: str) -> str:
+    """Text whose numbers are not parted from their units at the end of a line."""
+    return _BEFORE_UNIT.sub(NO_BREAK, text)

@@ -13,7 +13,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from captriage import __version__
-from captriage.report.figures import percent
+from captriage.report.figures import percent, unbroken
 
 
 @cache
@@ -27,6 +27,7 @@ def environment() -> Environment:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
+    made.filters["unbroken"] = unbroken
     made.filters["percent"] = lambda share: percent(math.nan if share is None else share)
     return made
 

@@ -15,7 +15,9 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 import pandas as pd
 
+from captriage.columns import LEAKAGE_CURRENT
 from captriage.judge.expectations import STATES, expected_bands
+from captriage.model.leakage import leakage_voltage_factor
 from captriage.report.figures import NAMES, duration, quantity_figure, span
 from captriage.units import format_quantity
 
@@ -29,7 +31,12 @@ HEIGHT: Final = 62.0
 BAND_TOP: Final = 6.0
 BAND_PITCH: Final = 10.0
 USUAL: Final = {"frequency_hz": 120.0, "temperature_degc": 20.0, "soak_s": 300.0}
-STEPS: Final = (1.0, 2.0, 5.0)
+STEPS: Final = (
+    # width of a scale in decades up to which its ticks stand at these places in a decade
+    (0.75, (1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0)),
+    (1.7, (1.0, 2.0, 5.0)),
+    (math.inf, (1.0,)),
+)
 
 
 @dataclass(frozen=True)
@@ -103,7 +110,7 @@ class Scale:
     def ticks(self, quantity: str) -> list[Mark]:
         """Up to six round values of a quantity."""
         decades = range(math.floor(self.low), math.ceil(self.high) + 1)
-        steps = STEPS if self.high - self.low < 1.7 else STEPS[:1]
+        steps = next(steps for width, steps in STEPS if self.high - self.low <= width)
         values = [step * 10.0**decade for decade in decades for step in steps]
         inside = [value for value in values if self.low <= math.log10(value) <= self.high]
         return [
@@ -233,6 +240,7 @@ def bands_of(
 ) -> dict[tuple[int, str], tuple[float, float]]:
     """Expected band of each reading in each state, at the conditions of that reading."""
     told = readings[list(USUAL)].fillna(USUAL)
+    share = share_at_voltage(judgement, readings)
     found: dict[tuple[int, str], tuple[float, float]] = {}
     for at in np.unique(told.to_numpy(float), axis=0):
         frequency, temperature, soak = at.tolist()
@@ -261,7 +269,19 @@ def bands_of(
             rows.index.tolist(), rows["part_row"].tolist(), rows["quantity"].tolist(), strict=True
         ):
             for state in STATES:
-                pair = table.get((part, quantity, state))
-                if pair and not all(end != end for end in pair):
-                    found[row, state] = pair
+                low, high = table.get((part, quantity, state), (math.nan, math.nan))
+                if low == low or high == high:
+                    found[row, state] = (low * share[row], high * share[row])
     return found
+
+
+def share_at_voltage(judgement: Judgement, readings: pd.DataFrame) -> dict[int, float]:
+    """Share of the leakage at rated voltage that flows at the voltage of each reading.
+
+    1 for other quantities, and where a voltage is not told; NaN above the rated voltage,
+    where nothing is known of the current.
+    """
+    rated = judgement.parts["voltage_rated"].to_numpy(float)[readings["part_row"]]
+    share = leakage_voltage_factor(readings["voltage_v"].to_numpy(float) / rated)
+    other = (readings["quantity"] != LEAKAGE_CURRENT) | readings["voltage_v"].isna()
+    return dict(zip(readings.index, np.where(other, 1.0, share).tolist(), strict=True))

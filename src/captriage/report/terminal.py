@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import os
-import re
 import shutil
 import textwrap
 from collections.abc import Iterable
 from typing import Final, TextIO
 from unicodedata import east_asian_width
 
+from captriage.report.figures import NO_BREAK, unbroken
+
 WIDTH: Final = 80
 WIDEST: Final = 100  # longer lines are hard to read
-UNBROKEN: Final = "\N{NO-BREAK SPACE}"
-BEFORE_UNIT: Final = re.compile(r"(?<=\d) (?=[%°µnmkMGpΩVAFHJWsh])")
 STYLES: Final = {
     "keep": "32",
     "reform": "1;33",
@@ -58,13 +57,13 @@ class Terminal:
         """Text wrapped to the width, its first line after ``first``, the others after ``rest``."""
         indent = " " * len(first) if rest is None else rest
         for line in textwrap.wrap(
-            BEFORE_UNIT.sub(UNBROKEN, safe(text)),
+            unbroken(safe(text)),
             self.width,
             initial_indent=first,
             subsequent_indent=indent,
             break_on_hyphens=False,
         ):
-            self.line(line.replace(UNBROKEN, " "))
+            self.line(line.replace(NO_BREAK, " "))
 
     def items(self, texts: Iterable[str], *, mark: str = "  - ") -> None:
         """List, one wrapped paragraph each."""
