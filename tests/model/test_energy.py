@@ -129,6 +129,7 @@ HAZARDS = [
     (2.0, 100, Hazard.SHOCK_AND_ARC),  # exactly 10 kJ
     (1.9, 100, Hazard.SHOCK),
     (51e-3, 63, Hazard.THERMAL),
+    (80.5e-3, 50, Hazard.THERMAL),  # 100.6 J
     (50e-3, 63, Hazard.BELOW_THRESHOLDS),
     (0.08, 50, Hazard.BELOW_THRESHOLDS),  # exactly 100 J is not above it
     (47e-6, 0, Hazard.BELOW_THRESHOLDS),
@@ -154,6 +155,8 @@ BANDS = [
     (12.6e-6, 400, EnergyBand.FROM_100_V_TO_400_V),
     (12.4e-6, 400, EnergyBand.BELOW_THRESHOLDS),
     (12.4e-6, 400.1, EnergyBand.OVER_400_V),
+    (100e-6, 400.1, EnergyBand.OVER_400_V),
+    (0.1, 100, EnergyBand.FROM_100_V_TO_400_V),  # 500 J, at exactly 100 V
     (100e-6, 450, EnergyBand.OVER_400_V),  # above the thresholds of the bands below as well
     (50e-6, 200, EnergyBand.BELOW_THRESHOLDS),  # exactly 1 J is not above it
     (2e-6, 500, EnergyBand.BELOW_THRESHOLDS),  # nor exactly 0.25 J
