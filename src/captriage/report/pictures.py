@@ -33,7 +33,7 @@ BAND_PITCH: Final = 10.0
 USUAL: Final = {"frequency_hz": 120.0, "temperature_degc": 20.0, "soak_s": 300.0}
 STEPS: Final = (
     # width of a scale in decades up to which its ticks stand at these places in a decade
-    (0.75, (1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0)),
+    (0.75, (1.0, 1.5, 2.0, 3.0, 4.0, 6.0)),
     (1.7, (1.0, 2.0, 5.0)),
     (math.inf, (1.0,)),
 )
