@@ -80,9 +80,10 @@ def test_damage_seen_on_one_section_is_that_of_the_whole_can():
     assert list(found["energise"]) == ["never", "never", "with care"]
 
 
-def test_a_short_in_one_section_keeps_voltage_off_the_can():
+def test_a_short_in_one_section_keeps_voltage_off_that_section():
     found = judged(section("a"), section("b", resistance=1.0)).verdicts
-    assert list(found["energise"]) == ["never", "never"]
+    assert list(found["energise"]) == ["with care", "never"]
+    assert found["next"].iat[0].startswith("Replace the can, or leave the bad section disconnected")
 
 
 @pytest.mark.parametrize("look", ["bulged", "vented", "leaked", "scorched", "split", "burst"])

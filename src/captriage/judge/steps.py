@@ -61,6 +61,10 @@ def next_steps(decision: Decision) -> Texts:
         left[rows] = False
         for piece in pieces if len(rows) else ():
             text[rows] = text[rows] + (piece if isinstance(piece, str) else piece(decision, rows))
+    shared = decision.bad_sections & keep
+    text[shared] = (
+        "Replace the can, or leave the bad section disconnected and keep this one. " + text[shared]
+    )
     residue = evidence.look("residue") & ~replace
     text[residue] += " Residue: your judgement; clean it, and look for fresh wet after a day's use."
     return text

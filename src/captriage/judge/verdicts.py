@@ -123,7 +123,7 @@ class Decision:
 
     @cached_property
     def danger(self) -> Mask:
-        """Parts, with all sections of their can, that must not see voltage."""
+        """Parts that must not see voltage; damage of a can is found on each of its sections."""
         dangerous = np.zeros(len(self.findings), bool)
         for rule in RULES:
             if rule.danger:
@@ -131,7 +131,9 @@ class Decision:
                     (self.findings["rule"] == rule.name)
                     & self.findings["wording"].isin(list(rule.danger))
                 ).to_numpy(bool)
-        return self.spread_over_can(self.findings["part_row"].to_numpy(np.int64)[dangerous])
+        mask = np.zeros(self.case.evidence.n, bool)
+        mask[self.findings["part_row"].to_numpy(np.int64)[dangerous]] = True
+        return mask
 
     @cached_property
     def bad_sections(self) -> Mask:
