@@ -21,6 +21,7 @@ def test_an_interval_says_its_unit_once_and_leaves_open_ends_open():
     assert span(36e-6, 60e-6, "capacitance") == "36 to 60 µF"
     assert span(900e-6, 1.2e-3, "leakage_current") == "900 µA to 1.2 mA"
     assert span(np.nan, 1.1e-3, "leakage_current") == "at most 1.1 mA"
+    assert span(0.0, 1.1e-3, "leakage_current") == "at most 1.1 mA"
     assert span(22e-6, np.nan, "capacitance") == "at least 22 µF"
     assert span(np.nan, np.nan, "esr") == "–"
     assert span(0.05, 0.2, "tan_delta") == "0.05 to 0.2"

@@ -74,3 +74,6 @@ def test_bands_are_those_of_the_conditions_the_reading_was_taken_at(judgement):
     assert [strip.name for strip in first] == ["capacitance", "leakage"]
     assert "new 28.8 to 48 µF" in first[0].said
     assert first[1].condition == "390 V, after 5 min"
+    # 32 µF 450 V of 1959: 0.04 · 32 + 0.3 = 1.58 mA at 450 V, times (390/450)^1.943, by hand
+    assert "new at most 1.2 mA" in first[1].said
+    assert "end of life at least 1.2 mA" in first[1].said
