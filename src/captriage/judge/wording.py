@@ -290,4 +290,6 @@ def limits_named(decision: Decision) -> pd.Categorical:
         "; ".join(limit_text(LIMIT_KEYS[code], policy) for code in row if code)
         for row in keys.tolist()
     ]
-    return categories(place, words)
+    # The limit a rule decided by may be the one of a reading as well: the same words twice.
+    said, which = np.unique(np.array(words, object), return_inverse=True)
+    return categories(which[place], said)

@@ -164,21 +164,27 @@ def capacitance_not_low(case: Case) -> Iterator[Batch]:
     low = case.capacitance_is_low & ~is_open(case) & ~case.loss.parts_with(FAIL)
     idle, untold = evidence.long_idle, evidence.untold
     used = ~evidence.perhaps_idle
-    spent = case.capacitance_fraction < 1 + evidence.policy.capacitance.worn_below
     clear = case.capacitance.parts_with(FAIL)
     below = beyond(held) & (held.value < held.low)
-    worn = {"keep": NONE, "replace": REPLACE}[evidence.policy.doubt.worn]
+    if_worn = {"keep": NONE, "replace": REPLACE}[evidence.policy.doubt.worn]
     just = doubt_advice(case)
     for parts, wording, advice, confidence in (
         (low & clear & idle, "idle", REFORM, sure.history_known),
         (low & clear & untold, "untold", REFORM, sure.history_assumed),
-        (low & clear & used & spent, "spent", REPLACE, sure.history_known),
-        (low & clear & used & ~spent, "worn", worn, sure.history_known),
+        (low & clear & used & ~worn(case), "spent", REPLACE, sure.history_known),
+        (low & worn(case), "worn", if_worn, sure.history_known),
         (low & ~clear, "just low", just, 1.0),
     ):
         wanted = below & parts[held.part]
         yield of_readings(held, wanted, wording, advice=advice, confidence=confidence)
     yield from not_judged(held)
+
+
+def worn(case: Case) -> Mask:
+    """Capacitance surely below tolerance on a part in use, but not yet at the end of life."""
+    spent = case.capacitance_fraction < 1 + case.evidence.policy.capacitance.worn_below
+    surely = case.capacitance_is_low & case.capacitance.parts_with(FAIL)
+    return surely & ~spent & ~case.evidence.perhaps_idle
 
 
 def doubt_advice(case: Case) -> np.ndarray:

@@ -8,8 +8,8 @@ import numpy as np
 
 from captriage.judge.case import Case
 from captriage.judge.evidence import Mask
-from captriage.judge.held import CONDITIONAL_PASS, FAIL, NOT_JUDGED, NOTED, PASS
-from captriage.judge.rules.by_capacitance import surplus
+from captriage.judge.held import CONDITIONAL_FAIL, CONDITIONAL_PASS, FAIL, NOT_JUDGED, NOTED, PASS
+from captriage.judge.rules.by_capacitance import surplus, worn
 from captriage.judge.rules.finding import (
     KEEP,
     MEASURE,
@@ -101,9 +101,13 @@ def enough_read(case: Case) -> Mask:
     return case.capacitance.parts_with(PASS, CONDITIONAL_PASS) | case.loss_kept | worn(case)
 
 
-def worn(case: Case) -> Mask:
-    """Capacitance below tolerance on a part in use, read for certain."""
-    return case.capacitance_is_low & case.capacitance.parts_with(FAIL)
+def nothing_against(case: Case) -> Mask:
+    """Parts with no reading beyond its limit, but for a capacitance that has its reason."""
+    explained = worn(case) | (case.capacitance_is_high & case.leakage_proven)
+    beyond = case.capacitance.parts_with(CONDITIONAL_FAIL, FAIL) & ~explained
+    for held in (case.loss, case.leakage):
+        beyond |= held.parts_with(CONDITIONAL_FAIL, FAIL)
+    return ~beyond
 
 
 @rule(
@@ -116,8 +120,8 @@ def worn(case: Case) -> Mask:
 )
 def readings_within_limits(case: Case) -> Iterator[Batch]:
     """What was read is within its limits."""
-    enough = enough_read(case)
-    only = case.leakage_kept & ~enough
+    enough = enough_read(case) & nothing_against(case)
+    only = case.leakage_kept & ~enough_read(case) & nothing_against(case)
     yield of_parts(enough, PASS, "sound", advice=KEEP, confidence=keep_confidence(case))
     yield of_parts(only, NOT_JUDGED, "leakage only", advice=MEASURE, confidence=0.5)
 
