@@ -61,3 +61,9 @@ def test_a_sheet_of_thousands_is_one_line_a_part(judgement):
     rows = judgement.verdicts.iloc[[0] * many].reset_index(drop=True)
     lines = written(replace(judgement, verdicts=rows)).splitlines()
     assert len([line for line in lines if line.startswith("C1  ")]) == many
+
+
+def test_thousands_of_parts_that_must_not_see_voltage_are_counted(judgement):
+    rows = judgement.verdicts.iloc[[2] * (BLOCKS_AT_MOST + 1)].reset_index(drop=True)
+    text = written(replace(judgement, verdicts=rows))
+    assert "\nNever put voltage on 2001 parts: see energise in --format csv.\n" in text

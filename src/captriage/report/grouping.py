@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING, Any
 
 from captriage.columns import NOT_JUDGED
@@ -16,6 +17,7 @@ def grouped(judgement: Judgement) -> list[dict[str, Any]]:
     verdicts = judgement.verdicts.reset_index(drop=True)
     parts = judgement.parts.reset_index(drop=True)
     cans = verdicts["can"].tolist()
+    sizes = Counter(cans)
     first: dict[str, int] = {}
     places = [first.setdefault(can, place) if can else place for place, can in enumerate(cans)]
     rows: list[dict[str, Any]] = []
@@ -23,7 +25,7 @@ def grouped(judgement: Judgement) -> list[dict[str, Any]]:
     ratings = parts[["capacitance_rated", "voltage_rated"]].to_numpy().tolist()
     for number in sorted(range(len(records)), key=places.__getitem__):
         row = {str(name): value for name, value in records[number].items()}
-        sections = cans.count(row["can"]) if row["can"] else 1
+        sections = sizes[row["can"]] if row["can"] else 1
         row["number"] = number
         row["sure"] = NOT_GIVEN if row["verdict"] == NOT_JUDGED else percent(row["confidence"])
         row["rating"] = rating(*ratings[number])

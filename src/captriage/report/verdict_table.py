@@ -87,9 +87,12 @@ def write_ending(judgement: Judgement, page: Terminal) -> None:
                 label = f"{word:<{VERDICT_WIDTH}}"
                 page.paragraph(", ".join(names) or "none", first=f"  {label}")
     never = summary.never_energise(judgement)
-    if never:
+    if never and len(judgement.verdicts) <= BLOCKS_AT_MOST:
         page.line()
         page.paragraph(f"Never put voltage on: {', '.join(never)}.")
+    elif never:
+        page.line()
+        page.line(f"Never put voltage on {len(never)} parts: see energise in --format csv.")
     line = summary.set_aside_line(judgement)
     if line:
         page.line()
