@@ -292,4 +292,4 @@ def limits_named(decision: Decision) -> pd.Categorical:
     ]
     # The limit a rule decided by may be the one of a reading as well: the same words twice.
     said, which = np.unique(np.array(words, object), return_inverse=True)
-    return categories(which[place], said)
+    return categories(which[place], said.tolist())
