@@ -233,10 +233,9 @@ def rules(*, policy: str | PathLike[str] | None = None) -> RuleBook:
     return RuleBook(RULES, None if policy is None else house.load_policy(fspath(policy)))
 
 
-def policies() -> str:
-    """Built-in house policies, a name and a sentence each."""
-    loaded = [house.load_policy(name) for name in house.POLICIES]
-    return "\n".join(f"{policy.name:<20} {policy.sentence}" for policy in loaded)
+def policies() -> tuple[house.Policy, ...]:
+    """Built-in house policies."""
+    return tuple(house.load_policy(name) for name in house.POLICIES)
 
 
 def policy_text(name: str) -> str:

@@ -82,6 +82,9 @@ def test_a_bench_sheet_filled_in_is_judged(captriage, sheet, tmp_path):
     rows = list(csv.DictReader(io.StringIO(bench.read_text(encoding="ascii"))))
     assert [row["part"] for row in rows] == ["C1", "C2", "C3"]
     assert rows[0]["rating"] == "32 uF 450 V"
+    # 0.04 · 32 + 0.3 = 1.58 mA: the published vintage limit, by hand
+    assert "leakage at most 1.58 mA at 450 V, 5 min" in rows[0]["description"]
+    assert "leakage no voltage on it" in rows[2]["description"]  # it is bulged
     fill = {
         "capacitance (uF)": "36",
         "capacitance frequency (Hz)": "120",

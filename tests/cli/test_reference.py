@@ -37,7 +37,8 @@ def test_the_numbers_are_named_as_in_the_file_of_the_policy(captriage):
 
 def test_policy_lists_what_there_is_or_prints_one_to_copy(captriage):
     listed = captriage("policy").out
-    assert [line.split()[0] for line in listed.splitlines()] == list(POLICIES)
+    assert [line for line in listed.splitlines() if line[0] != " "] == list(POLICIES)
+    assert max(map(len, listed.splitlines())) <= 80
     for name in POLICIES:
         assert captriage("policy", name).out == policy_text(name)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from captriage.cli.output import destination
-from captriage.report import RULE_FORMATS
+from captriage.report import POLICY_FORMATS, RULE_FORMATS
 
 
 @click.command()
@@ -37,5 +37,9 @@ def policy(name: str | None) -> int:
     """
     from captriage import jobs
 
-    click.echo(jobs.policy_text(name) if name else jobs.policies(), nl=not name)
+    with destination(None) as stream:
+        if name:
+            stream.write(jobs.policy_text(name))
+        else:
+            POLICY_FORMATS["table"](jobs.policies(), stream)
     return 0

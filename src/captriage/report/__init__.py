@@ -54,3 +54,7 @@ RULE_FORMATS: Final = {
     "json": late("rule_books", "write_json"),
     "markdown": late("rule_books", "write_markdown"),
 }
+POLICY_FORMATS: Final = {
+    # of a tuple of Policy
+    "table": late("rule_books", "write_policies"),
+}

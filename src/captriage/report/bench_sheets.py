@@ -16,6 +16,7 @@ from captriage.report.ascii_signs import ascii_only
 from captriage.report.figures import NOT_GIVEN, duration, rating, span
 from captriage.report.grouping import grouped
 from captriage.report.rule_books import cell
+from captriage.report.summary import NEVER
 from captriage.report.verdict_csv import harmless
 from captriage.units import format_quantity
 
@@ -75,7 +76,8 @@ def bench_sheet_of(judgement: Judgement) -> BenchSheet:
                 "rating": row["rating"],
                 "marking": marking(parts[row["number"]]),
                 "given": given_cells(parts[row["number"]]),
-                "limits": {name: texts[row["number"]] for name, texts in limits.items()},
+                "limits": {name: texts[row["number"]] for name, texts in limits.items()}
+                | ({"leakage": "no voltage on it"} if row["energise"] == NEVER else {}),
                 "how": f"{row['next']} Voltage: {row['energise']}.",
             }
             for row in grouped(judgement)

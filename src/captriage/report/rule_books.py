@@ -56,6 +56,14 @@ def write_markdown(book: RuleBook, out: TextIO) -> None:
             out.write(f"| `{entry}` | {cell(str(value))} |\n")
 
 
+def write_policies(policies: tuple[Policy, ...], out: TextIO) -> None:
+    """Write the name of each policy and what it is for."""
+    page = Terminal(out)
+    for policy in policies:
+        page.line(page.styled(policy.name, "heading"))
+        page.paragraph(policy.sentence, first="    ")
+
+
 def policy_entries(policy: Policy) -> list[tuple[str, Any]]:
     """Numbers and choices of a policy as ``table.entry`` and value, named as in its file."""
     spelt = {field: entry for entry, field in RENAMED.items()}
