@@ -113,11 +113,10 @@ class Evidence:
     @cached_property
     def can_row(self) -> Rows:
         """Number of the container each section sits in; plain capacitors have one of their own."""
-        can = self.sheets.parts["can"].to_numpy(object)
-        if not (can != "").any():
-            return np.arange(self.n)
-        names = np.where(can != "", can, "\0" + self.sheets.parts["part"].to_numpy(object))
-        return pd.factorize(names)[0].astype(np.int64)
+        codes, cans = self.factorised("can")
+        plain = np.array([can == "" for can in cans], bool)[codes]
+        numbers = np.where(plain, len(cans) + np.arange(self.n), codes)
+        return np.unique(numbers, return_inverse=True)[1].astype(np.int64)
 
     @cached_property
     def in_can(self) -> Mask:
