@@ -4,6 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
+import captriage
 from captriage import jobs
 from captriage.errors import CapTriageError, MarkingError, PolicyError, ReadingsError
 
@@ -104,3 +105,14 @@ def test_a_demo_that_is_nowhere_is_told(monkeypatch, tmp_path):
     monkeypatch.setattr(jobs, "__file__", str(tmp_path / "a" / "b" / "c.py"))
     with pytest.raises(CapTriageError, match="the demonstration is missing; install CapTriage"):
         jobs.demo_sheets()
+
+
+def test_the_package_judges_a_frame_and_a_path_again_and_again(tmp_path):
+    # A module of the same name as the job once took its place after the first call.
+    frame = pd.DataFrame({"ref": ["C1"], "rating": ["32 µF 450 V"], "looks": ["bulged"]})
+    path = tmp_path / "one.csv"
+    frame.to_csv(path, index=False)
+    for what in (frame, path, frame):
+        assert list(captriage.judge(what, policy="renew-on-doubt").verdicts["verdict"]) == [
+            "replace"
+        ]

@@ -13,8 +13,8 @@ import pandas as pd
 
 from captriage.columns import PARTS, Sheets
 from captriage.errors import CapTriageError, MarkingError
-from captriage.judge import policy as house
-from captriage.judge.verdicts import Judgement, judge_parts
+from captriage.judging import policy as house
+from captriage.judging.verdicts import Judgement, judge_parts
 
 if TYPE_CHECKING:
     from captriage.report.bench_sheets import BenchSheet
@@ -118,7 +118,7 @@ def expect(
     PolicyError
         There is no such policy, or it holds something it may not.
     """
-    from captriage.judge.expectations import expected_bands
+    from captriage.judging.expectations import expected_bands
     from captriage.readers.part_words import parse_grade, parse_role
     from captriage.report.cards import Card
 
@@ -227,7 +227,7 @@ def rules(*, policy: str | PathLike[str] | None = None) -> RuleBook:
     PolicyError
         There is no such policy, or it holds something it may not.
     """
-    from captriage.judge.rules import RULES
+    from captriage.judging.rules import RULES
     from captriage.report.rule_books import RuleBook
 
     return RuleBook(RULES, None if policy is None else house.load_policy(fspath(policy)))

@@ -2,8 +2,8 @@ import json
 
 import pytest
 
-from captriage.judge.policy import POLICIES, policy_text
-from captriage.judge.rules import RULES
+from captriage.judging.policy import POLICIES, policy_text
+from captriage.judging.rules import RULES
 
 
 def test_rules_prints_every_rule_with_its_sentence_and_source(captriage):

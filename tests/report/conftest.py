@@ -5,8 +5,8 @@ import pandas as pd
 import pytest
 
 from captriage.columns import LOOKS_COLUMNS, PARTS, READINGS, SET_ASIDE, Sheets
-from captriage.judge.policy import load_policy
-from captriage.judge.verdicts import judge_parts
+from captriage.judging.policy import load_policy
+from captriage.judging.verdicts import judge_parts
 
 BLANK = {"str": "", "category": "", "int64": 0, "float64": np.nan, "datetime64[us]": pd.NaT}
 HOSTILE = "<script>alert(\"1\")</script> & 'C'"

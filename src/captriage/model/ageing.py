@@ -2,7 +2,7 @@ r"""Calculated life: temperature, ripple heating, voltage, mixed duty.
 
 A life is a time, in whatever unit the caller uses for all of them (data sheets print hours).
 What is calculated is the time until a part meets its maker's criterion of wear, not until it
-fails; see :data:`captriage.judge.limits.END_OF_LIFE` and :mod:`captriage.model.drying`.
+fails; see :data:`captriage.judging.limits.END_OF_LIFE` and :mod:`captriage.model.drying`.
 """
 
 from __future__ import annotations

@@ -109,7 +109,7 @@ def capacitance_ratio_worn(consumed: ArrayLike, *, end: ArrayLike = CAPACITANCE_
         :math:`x`, :func:`captriage.model.ageing.consumed_life`, 0 to 1.
     end : array_like
         :math:`e`, change at the end of life, -1 to 0; -0.30 is common, makers' own criteria
-        stand in :data:`captriage.judge.limits.END_OF_LIFE`.
+        stand in :data:`captriage.judging.limits.END_OF_LIFE`.
 
     Returns
     -------

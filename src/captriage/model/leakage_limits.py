@@ -5,7 +5,7 @@ such as 0.01 is the same number in SI: it has the unit 1/s. Limits printed in mA
 1000 times as many A per F.
 
 A limit holds at the soak time and temperature its source gives; those stand in the registry
-:data:`captriage.judge.limits.LEAKAGE_LIMITS`. All functions broadcast, and return NaN where a
+:data:`captriage.judging.limits.LEAKAGE_LIMITS`. All functions broadcast, and return NaN where a
 rating is missing, not positive or outside the range the source covers.
 """
 

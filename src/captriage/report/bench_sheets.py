@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, Final, TextIO
 import numpy as np
 
 from captriage.columns import CAPACITANCE, ESR, LEAKAGE_CURRENT
-from captriage.judge.expectations import NEW, SPENT, expected_bands
+from captriage.judging.expectations import NEW, SPENT, expected_bands
 from captriage.model.leakage import leakage_voltage_factor
 from captriage.report.ascii_signs import ascii_only
 from captriage.report.figures import NOT_GIVEN, duration, rating, span
@@ -21,7 +21,7 @@ from captriage.report.verdict_csv import harmless
 from captriage.units import format_quantity
 
 if TYPE_CHECKING:
-    from captriage.judge.verdicts import Judgement
+    from captriage.judging.verdicts import Judgement
 
 FREQUENCY_HZ: Final = 120.0  # the limits beside the cells hold at this frequency
 GIVEN: Final = {
@@ -63,7 +63,7 @@ class BenchSheet:
 
 def bench_sheet_of(judgement: Judgement) -> BenchSheet:
     """Bench sheet for the parts of a judgement, whatever has been read of them already."""
-    from captriage.judge.cautions import cautions
+    from captriage.judging.cautions import cautions
 
     parts = judgement.parts.reset_index(drop=True).to_dict("records")
     limits = limits_beside(judgement)

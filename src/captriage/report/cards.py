@@ -7,7 +7,7 @@ from typing import Any, Final, TextIO
 
 import pandas as pd
 
-from captriage.judge.expectations import STATES
+from captriage.judging.expectations import STATES
 from captriage.report.figures import NAMES, duration, rating, span
 from captriage.report.plain_data import records, write_object
 from captriage.report.terminal import Terminal

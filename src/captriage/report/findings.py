@@ -10,7 +10,7 @@ import pandas as pd
 from captriage.report.plain_data import records
 
 if TYPE_CHECKING:
-    from captriage.judge.verdicts import Judgement
+    from captriage.judging.verdicts import Judgement
 
 FINDING: Final = ("rule", "outcome", "probability", "because", "limit", "advice", "source")
 NEXT_LIMIT: Final = re.compile(r"; (?=(?:tolerance|loss|leakage) )")
@@ -36,7 +36,7 @@ def findings_in_words(judgement: Judgement) -> pd.DataFrame:
     ``source`` is "file:line:column" of the reading, or "file:line" of the part where the
     rule looked at no reading.
     """
-    from captriage.judge.wording import finding_sentences, limit_text
+    from captriage.judging.wording import finding_sentences, limit_text
 
     findings = judgement.findings.reset_index(drop=True)
     parts = judgement.parts.reset_index(drop=True)

@@ -9,7 +9,7 @@ from captriage.columns import NOT_JUDGED
 from captriage.report.figures import NOT_GIVEN, percent, rating
 
 if TYPE_CHECKING:
-    from captriage.judge.verdicts import Judgement
+    from captriage.judging.verdicts import Judgement
 
 
 def grouped(judgement: Judgement) -> list[dict[str, Any]]:

@@ -16,13 +16,13 @@ import numpy as np
 import pandas as pd
 
 from captriage.columns import LEAKAGE_CURRENT
-from captriage.judge.expectations import STATES, expected_bands
+from captriage.judging.expectations import STATES, expected_bands
 from captriage.model.leakage import leakage_voltage_factor
 from captriage.report.figures import NAMES, duration, quantity_figure, span
 from captriage.units import format_quantity
 
 if TYPE_CHECKING:
-    from captriage.judge.verdicts import Judgement
+    from captriage.judging.verdicts import Judgement
 
 STRIPS_AT_MOST: Final = 6
 LEFT: Final = 250.0  # of the scale, in the units of the picture

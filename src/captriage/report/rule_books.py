@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any, TextIO
 
-from captriage.judge.policy import RENAMED
+from captriage.judging.policy import RENAMED
 from captriage.report.plain_data import write_object
 from captriage.report.terminal import Terminal
 
 if TYPE_CHECKING:
-    from captriage.judge.policy import Policy
-    from captriage.judge.rules import Rule
+    from captriage.judging.policy import Policy
+    from captriage.judging.rules import Rule
 
 
 @dataclass(frozen=True)

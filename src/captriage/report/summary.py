@@ -9,7 +9,7 @@ from captriage.columns import KEEP, NOT_JUDGED, VERDICT_WORDS
 if TYPE_CHECKING:
     import pandas as pd
 
-    from captriage.judge.verdicts import Judgement
+    from captriage.judging.verdicts import Judgement
 
 NEVER = "never"  # of the "energise" column
 

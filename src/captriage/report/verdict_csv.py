@@ -10,7 +10,7 @@ import pandas as pd
 from captriage.columns import VERDICTS
 
 if TYPE_CHECKING:
-    from captriage.judge.verdicts import Judgement
+    from captriage.judging.verdicts import Judgement
 
 # With these a spreadsheet takes a cell for a formula; an apostrophe makes it text.
 FORMULA_STARTS: Final = frozenset("=+-@\t\r\n＝＋－＠")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, TextIO
 
-from captriage.judge.expectations import STATES
+from captriage.judging.expectations import STATES
 from captriage.report import summary
 from captriage.report.findings import findings_by_part, limits_apart
 from captriage.report.grouping import grouped
@@ -13,13 +13,13 @@ from captriage.report.pictures import pictures
 from captriage.report.rule_books import policy_entries
 
 if TYPE_CHECKING:
-    from captriage.judge.verdicts import Judgement
+    from captriage.judging.verdicts import Judgement
 
 
 def write_html(judgement: Judgement, out: TextIO) -> None:
     """Write a self-contained page without scripts; the same judgement gives the same bytes."""
-    from captriage.judge.cautions import cautions
-    from captriage.judge.rules import RULES
+    from captriage.judging.cautions import cautions
+    from captriage.judging.rules import RULES
 
     rows = described(judgement)
     limits = [limit for row in rows for limit in limits_apart(row["limit"])]

@@ -10,12 +10,12 @@ from captriage.report.findings import findings_by_part
 from captriage.report.plain_data import records, write_object
 
 if TYPE_CHECKING:
-    from captriage.judge.verdicts import Judgement
+    from captriage.judging.verdicts import Judgement
 
 
 def write_json(judgement: Judgement, out: TextIO) -> None:
     """Write one object: verdicts, summary, policy, cautions, set_aside."""
-    from captriage.judge.cautions import cautions
+    from captriage.judging.cautions import cautions
 
     findings = findings_by_part(judgement)
     verdicts = records(judgement.verdicts)

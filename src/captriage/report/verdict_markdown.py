@@ -10,12 +10,12 @@ from captriage.report.grouping import grouped
 from captriage.report.rule_books import cell
 
 if TYPE_CHECKING:
-    from captriage.judge.verdicts import Judgement
+    from captriage.judging.verdicts import Judgement
 
 
 def write_markdown(judgement: Judgement, out: TextIO) -> None:
     """Write cautions, the table of verdicts, every finding, and what was set aside."""
-    from captriage.judge.cautions import cautions
+    from captriage.judging.cautions import cautions
 
     out.write(f"# {summary.counted(judgement)}\n\n")
     out.write(f"House policy: {cell(judgement.policy.title)}. ")

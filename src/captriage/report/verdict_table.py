@@ -12,7 +12,7 @@ from captriage.report.grouping import grouped
 from captriage.report.terminal import Terminal, padded, safe, text_width
 
 if TYPE_CHECKING:
-    from captriage.judge.verdicts import Judgement
+    from captriage.judging.verdicts import Judgement
 
 BLOCKS_AT_MOST: Final = 2000  # beyond that nobody reads blocks: a line a part
 RATING_WIDTH: Final = 16
@@ -21,7 +21,7 @@ VERDICT_WIDTH: Final = 11
 
 def write_table(judgement: Judgement, out: TextIO) -> None:
     """Write the verdicts as blocks, or beyond 2 000 parts as one plain line each."""
-    from captriage.judge.cautions import cautions
+    from captriage.judging.cautions import cautions
 
     page = Terminal(out)
     page.line(page.styled(summary.counted(judgement), "heading"))

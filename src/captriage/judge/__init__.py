@@ -1,1 +1,0 @@
-"""Judging: limits, expectations, rules, house policy, verdicts."""

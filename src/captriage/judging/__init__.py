@@ -1,0 +1,1 @@
+"""Judging: limits, expectations, rules, house policy, verdicts; not `judge`, which is a job."""

@@ -1,0 +1,245 @@
+"""Rules on capacitance: short, open, out of range, low, high."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from captriage.columns import CAPACITANCE, ESR, IMPEDANCE, RESISTANCE
+from captriage.judging.case import Case, beyond
+from captriage.judging.evidence import Mask
+from captriage.judging.held import (
+    CONDITIONAL_FAIL,
+    CONDITIONAL_PASS,
+    FAIL,
+    NOT_JUDGED,
+    NOTED,
+    PASS,
+)
+from captriage.judging.rules.finding import (
+    MEASURE,
+    NONE,
+    PRACTICE,
+    REFORM,
+    REPLACE,
+    Batch,
+    not_judged,
+    of_parts,
+    of_readings,
+    rule,
+)
+
+DOUBT = {"measure": MEASURE, "reform": REFORM, "replace": REPLACE}
+
+
+def parts_flagged(case: Case, flag: str, *quantities: str) -> Mask:
+    """Parts with an undisputed reading of these quantities whose flag begins so."""
+    evidence = case.evidence
+    flagged = evidence.flagged(flag) & ~case.disputed
+    flagged &= evidence.of_quantity(*quantities)
+    mask = np.zeros(evidence.n, bool)
+    mask[evidence.reading_part[flagged]] = True
+    return mask
+
+
+@rule(
+    PRACTICE,
+    {
+        "written": "It was found shorted.",
+        "resistance": "{value} between the terminals, below {high}: it is shorted.",
+        "in_circuit": "{value} between the terminals, in circuit: lift one end and read again.",
+    },
+    danger=("written", "resistance"),
+    unit="Ω",
+)
+def not_shorted(case: Case) -> Iterator[Batch]:
+    """There is no short between the terminals."""
+    evidence = case.evidence
+    sure = evidence.policy.confidence.open_or_short
+    written = parts_flagged(case, "short", CAPACITANCE, ESR, IMPEDANCE, RESISTANCE)
+    yield of_parts(written, FAIL, "written", advice=REPLACE, confidence=sure)
+    bound = evidence.policy.short.resistance_below
+    ohms = evidence.of_quantity(RESISTANCE)
+    low = ohms & (evidence.reading("value") < bound) & ~case.disputed
+    value = np.full(evidence.n, np.nan)
+    value[evidence.reading_part[low]] = evidence.reading("value")[low]
+    short = ~np.isnan(value)
+    most = np.full(evidence.n, bound)
+    for parts, outcome, wording, advice in (
+        (short & ~evidence.in_circuit, FAIL, "resistance", REPLACE),
+        (short & evidence.in_circuit, NOT_JUDGED, "in_circuit", MEASURE),
+    ):
+        yield of_parts(
+            parts, outcome, wording, advice=advice, confidence=sure, value=value, high=most
+        )
+
+
+@rule(
+    PRACTICE,
+    {
+        "written": "It was found open.",
+        "gone": "Capacitance {value} of {rated} rated, {percent}: it is open.",
+    },
+)
+def not_open(case: Case) -> Iterator[Batch]:
+    """The capacitance is there: the part is not open."""
+    evidence = case.evidence
+    sure = evidence.policy.confidence.open_or_short
+    written = parts_flagged(case, "open", CAPACITANCE, ESR, IMPEDANCE)
+    yield of_parts(written, FAIL, "written", advice=REPLACE, confidence=sure)
+    held = case.capacitance
+    gone = is_open(case) & ~written
+    wanted = beyond(held) & gone[held.part] & (held.value < held.low)
+    yield of_readings(held, wanted, "gone", advice=REPLACE, confidence=sure)
+
+
+def is_open(case: Case) -> Mask:
+    """Parts whose capacitance is a few per cent of rated at most."""
+    few = case.evidence.policy.capacitance.open_below
+    return case.capacitance_is_low & (case.capacitance_fraction < few)
+
+
+@rule(
+    "a reading beyond the meter's range is none; common practice",
+    {
+        "no bound": "The meter showed over-range: leaky, shorted, or only beyond the meter.",
+        "no reading": "The meter gave no reading.",
+    },
+)
+def meter_in_range(case: Case) -> Iterator[Batch]:
+    """The meter was in its range."""
+    evidence = case.evidence
+    bound = ~np.isnan(evidence.reading("at_least"))
+    bound |= ~np.isnan(evidence.reading("range_high"))
+    part = evidence.reading_part
+    for wording, flags in (
+        ("no bound", ("over range",)),
+        ("no reading", ("no reading", "not a number", "not measured", "ambiguous")),
+    ):
+        flagged = evidence.flagged(*flags) & ~bound
+        mask = np.zeros(evidence.n, bool)
+        mask[part[flagged]] = True
+        yield of_parts(mask, NOT_JUDGED, wording)
+
+
+@rule(
+    "limits of tan δ, and capacitance, as the rules on each; that drying shows in both: "
+    "A. Albertsen, Electrolytic Capacitor Lifetime Estimation, 2012",
+    {
+        "dried": "Dried out: capacitance {value} is below {low} and {loss}. "
+        "Reforming brings no electrolyte back."
+    },
+)
+def not_dried_out(case: Case) -> Iterator[Batch]:
+    """Capacitance is not low while ESR is high: the part has not dried out."""
+    dried = case.capacitance_is_low & case.loss.parts_with(FAIL) & ~is_open(case)
+    held = case.capacitance
+    wanted = beyond(held) & dried[held.part] & (held.value < held.low)
+    sure = case.evidence.policy.confidence.combined
+    yield of_readings(held, wanted, "dried", advice=REPLACE, confidence=sure)
+
+
+@rule(
+    "tolerance as marked, or usual for the era; end of life at C down > 30 %, as reported by "
+    "Wikipedia, Aluminum electrolytic capacitor",
+    {
+        "within": "Capacitance {value} is within {low} to {high}.",
+        "idle": "Capacitance {value} is below {low} ({percent} of rated) on a part long "
+        "without voltage: reforming may bring it back.",
+        "untold": "Capacitance {value} is below {low} ({percent} of rated) on a part that may "
+        "have been long without voltage: reforming may bring it back.",
+        "worn": "Capacitance {value} is below {low} ({percent} of rated): worn, but not yet at "
+        "the end of life.",
+        "spent": "Capacitance {value} is {percent} of rated, beyond the end of life.",
+        "just low": "Capacitance {value} is more likely below {low} than not.",
+    },
+)
+def capacitance_not_low(case: Case) -> Iterator[Batch]:
+    """Capacitance is not below its tolerance."""
+    held, evidence = case.capacitance, case.evidence
+    sure = evidence.policy.confidence
+    passed = np.isin(held.outcome, (PASS, CONDITIONAL_PASS))
+    yield of_readings(held, passed, "within")
+    low = case.capacitance_is_low & ~is_open(case) & ~case.loss.parts_with(FAIL)
+    idle, untold = evidence.long_idle, evidence.untold
+    used = ~evidence.perhaps_idle
+    clear = case.capacitance.parts_with(FAIL)
+    below = beyond(held) & (held.value < held.low)
+    if_worn = {"keep": NONE, "replace": REPLACE}[evidence.policy.doubt.worn]
+    just = doubt_advice(case)
+    for parts, wording, advice, confidence in (
+        (low & clear & idle, "idle", REFORM, sure.history_known),
+        (low & clear & untold, "untold", REFORM, sure.history_assumed),
+        (low & clear & used & ~worn(case), "spent", REPLACE, sure.history_known),
+        (low & worn(case), "worn", if_worn, sure.history_known),
+        (low & ~clear, "just low", just, 1.0),
+    ):
+        wanted = below & parts[held.part]
+        yield of_readings(held, wanted, wording, advice=advice, confidence=confidence)
+    yield from not_judged(held)
+
+
+def worn(case: Case) -> Mask:
+    """Capacitance surely below tolerance on a part in use, but not yet at the end of life."""
+    spent = case.capacitance_fraction < 1 + case.evidence.policy.capacitance.worn_below
+    surely = case.capacitance_is_low & case.capacitance.parts_with(FAIL)
+    return surely & ~spent & ~case.evidence.perhaps_idle
+
+
+def doubt_advice(case: Case) -> np.ndarray:
+    """What a reading just beyond its limit leads to, by part: reforming needs an idle part."""
+    advice = DOUBT[case.evidence.policy.doubt.conditional_fail]
+    if advice == REFORM:
+        return np.where(case.evidence.perhaps_idle, REFORM, MEASURE).astype(np.int8)
+    return np.full(case.evidence.n, advice, np.int8)
+
+
+@rule(
+    "a leak inflates what a meter shows (charge-timing arithmetic, derived); a wide plus "
+    "tolerance may be honest",
+    {
+        "settled": "Capacitance {value} is above {high}, but the leakage reading is good: an "
+        "honest surplus.",
+        "leaky": "Capacitance {value} is above {high}: a sign of leakage, which its own reading "
+        "confirms.",
+        "reform": "Capacitance {value} is above {high}: a sign of leakage, not a bonus, and no "
+        "leakage reading settles it.",
+        "measure": "Capacitance {value} is above {high}: a sign of leakage; read the leakage.",
+        "wide": "Capacitance {value} is well above {rated} rated: honest if it was made with a "
+        "wide plus tolerance, else a sign of leakage.",
+    },
+    unit="F",
+)
+def capacitance_not_high(case: Case) -> Iterator[Batch]:
+    """Capacitance is not above its tolerance."""
+    held, evidence = case.capacitance, case.evidence
+    high = case.capacitance_is_high
+    bad = case.leakage.parts_with(CONDITIONAL_FAIL, FAIL)
+    proven = case.leakage_proven & ~bad
+    idle = evidence.perhaps_idle
+    sure = evidence.policy.confidence
+    told = np.where(evidence.long_idle, sure.history_known, sure.history_assumed)
+    above = beyond(held) & (held.value > held.high)
+    for parts, wording, advice in (
+        (high & proven, "settled", NONE),
+        (high & bad, "leaky", NONE),
+        (high & ~proven & ~bad & idle, "reform", REFORM),
+        (high & ~proven & ~bad & ~idle, "measure", MEASURE),
+    ):
+        wanted = above & parts[held.part]
+        yield of_readings(held, wanted, wording, advice=advice, confidence=told)
+    yield of_parts(surplus(case), NOTED, "wide", value=worst_capacitance(case))
+
+
+def surplus(case: Case) -> Mask:
+    """Parts well above rated, within a plus tolerance that is only assumed, leakage unproven."""
+    allowed = case.evidence.policy.capacitance.surplus_above
+    kept = case.capacitance.parts_with(PASS, CONDITIONAL_PASS)
+    unsure = ~case.evidence.tolerance_told & ~case.leakage_proven
+    return kept & unsure & (case.capacitance_fraction > 1 + allowed)
+
+
+def worst_capacitance(case: Case) -> np.ndarray:
+    """The capacitance reading of each part that tells the worst. [F]"""
+    return np.append(case.capacitance.value, np.nan)[case.capacitance.worst]

@@ -1,0 +1,145 @@
+"""Rules on the rating, the past, and on whether the readings can be believed together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from captriage.judging.case import Case
+from captriage.judging.evidence import Mask
+from captriage.judging.held import CONDITIONAL_FAIL, CONDITIONAL_PASS, FAIL, NOT_JUDGED, NOTED, PASS
+from captriage.judging.rules.by_capacitance import surplus, worn
+from captriage.judging.rules.finding import (
+    KEEP,
+    MEASURE,
+    PRACTICE,
+    REPLACE,
+    Batch,
+    of_parts,
+    rule,
+)
+from captriage.model.ageing import arrhenius_life
+
+
+@rule(
+    "the rated voltage is the highest a part may stand for long; surge voltage is for starting "
+    "only",
+    {"over": "The circuit puts {value} on a part rated {high}: replace it with one rated higher."},
+    danger=("over",),
+    unit="V",
+)
+def voltage_within_rating(case: Case) -> Iterator[Batch]:
+    """The working voltage does not exceed the rated voltage."""
+    evidence = case.evidence
+    working, rated = evidence.number("voltage_working"), evidence.voltage_rated
+    over = working > rated
+    seen = evidence.policy.confidence.seen
+    yield of_parts(over, FAIL, "over", advice=REPLACE, confidence=seen, value=working, high=rated)
+
+
+@rule(
+    PRACTICE,
+    {"contradict": "Readings contradict each other ({disputed}): read them again, out of circuit."},
+)
+def readings_agree(case: Case) -> Iterator[Batch]:
+    """The readings of the part agree with each other."""
+    evidence = case.evidence
+    mask = np.zeros(evidence.n, bool)
+    rows = evidence.reading_part
+    mask[rows[case.disputed]] = True
+    sure = evidence.policy.confidence.combined
+    yield of_parts(mask, NOT_JUDGED, "contradict", advice=MEASURE, confidence=sure)
+
+
+@rule(
+    "reject what settles above the limit or rises while reforming: surplus-trade and museum "
+    "practice",
+    {
+        "settled below limit": "It was reformed, and its current settled below the limit.",
+        "settled above limit": "It was reformed, and its current settled above the limit.",
+        "rising": "Reforming was stopped because the current rose at steady voltage.",
+        "broken down": "It broke down while it was reformed.",
+    },
+    danger=("rising", "broken down"),
+)
+def reform_settled(case: Case) -> Iterator[Batch]:
+    """A reform that was done settled below the limit."""
+    evidence = case.evidence
+    settled = evidence.word("reform_outcome", "settled below limit")
+    yield of_parts(settled, PASS, "settled below limit")
+    sure = evidence.policy.confidence.combined
+    for outcome in ("settled above limit", "rising", "broken down"):
+        failed = evidence.word("reform_outcome", outcome)
+        yield of_parts(failed, FAIL, outcome, advice=REPLACE, confidence=sure)
+
+
+def life_used(case: Case) -> np.ndarray:
+    """Share of its life a part has used, by its hours and temperature; NaN untold."""
+    evidence = case.evidence
+    life = evidence.policy.life
+    expected = arrhenius_life(
+        life.hours,
+        life.temperature_degc,
+        temperature_degc=evidence.number("service_temperature_degc"),
+    )
+    return evidence.number("service_hours") / expected
+
+
+@rule(
+    "L = L0 · 2^((T0 - T)/10): Wikipedia, Aluminum electrolytic capacitor",
+    {"used": "By its hours and temperature it has used {percent_life} of its expected life."},
+)
+def life_left(case: Case) -> Iterator[Batch]:
+    """By hours and temperature of service, some of its life is left."""
+    used = life_used(case)
+    yield of_parts(used > 1, NOTED, "used", value=used)
+
+
+def enough_read(case: Case) -> Mask:
+    """Parts with a good reading that shows the part is there: capacitance or loss."""
+    return case.capacitance.parts_with(PASS, CONDITIONAL_PASS) | case.loss_kept | worn(case)
+
+
+def nothing_against(case: Case) -> Mask:
+    """Parts with no reading beyond its limit, but for a capacitance that has its reason."""
+    explained = worn(case) | (case.capacitance_is_high & case.leakage_proven)
+    beyond = case.capacitance.parts_with(CONDITIONAL_FAIL, FAIL) & ~explained
+    for held in (case.loss, case.leakage):
+        beyond |= held.parts_with(CONDITIONAL_FAIL, FAIL)
+    return ~beyond
+
+
+@rule(
+    "the limits named with each reading",
+    {
+        "sound": "{readings}.",
+        "leakage only": "{readings}, but an open part does not leak either: read capacitance or "
+        "ESR.",
+    },
+)
+def readings_within_limits(case: Case) -> Iterator[Batch]:
+    """What was read is within its limits."""
+    enough = enough_read(case) & nothing_against(case)
+    only = case.leakage_kept & ~enough_read(case) & nothing_against(case)
+    yield of_parts(enough, PASS, "sound", advice=KEEP, confidence=keep_confidence(case))
+    yield of_parts(only, NOT_JUDGED, "leakage only", advice=MEASURE, confidence=0.5)
+
+
+def keep_confidence(case: Case) -> np.ndarray:
+    """How sure a keep is: the least sure reading, times a factor for each that is missing."""
+    evidence = case.evidence
+    sure = evidence.policy.confidence
+    confidence = np.full(evidence.n, sure.combined)  # readings of a day prove no more
+    for held in (case.capacitance, case.loss, case.leakage):
+        kept = held.parts_with(PASS, CONDITIONAL_PASS)
+        probability = np.append(held.probability, np.nan)[held.worst]
+        confidence = np.where(kept, np.minimum(confidence, probability), confidence)
+    missing_c = ~case.capacitance.parts_with(PASS, CONDITIONAL_PASS)
+    confidence *= np.where(missing_c, sure.without_capacitance, 1.0)
+    confidence *= np.where(case.loss_kept, 1.0, sure.without_loss)
+    blocking = evidence.word("role", "coupling", "timing")
+    without = np.where(blocking, sure.without_leakage_blocking, sure.without_leakage)
+    confidence *= np.where(case.leakage_proven, 1.0, without)
+    weak = surplus(case) | evidence.look("residue") | (life_used(case) > 1)
+    return confidence * np.where(weak, sure.history_assumed, 1.0)

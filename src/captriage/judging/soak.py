@@ -1,0 +1,182 @@
+"""Leakage readings held against their criterion: era, voltage, temperature and soak time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from captriage.columns import LEAKAGE_CURRENT
+from captriage.judging.evidence import Evidence, Floats, Mask, Rows
+from captriage.judging.held import (
+    FAIL,
+    NOT_JUDGED,
+    PASS,
+    Codes,
+    Held,
+    bounds,
+    outcomes,
+    uncertainty_standard,
+    usable_rows,
+    worst_of,
+)
+from captriage.judging.hold import DISPUTED, blank_doubtful, doubts
+from captriage.judging.limits import LEAKAGE_LIMITS, LIMIT_CODE
+from captriage.model.leakage import leakage_temperature_factor, leakage_voltage_factor
+
+HIGHEST_VINTAGE_VOLTAGE: Final = 500.0
+"""The vintage criterion's last row ends here; a higher rating is held against that row. [V]"""
+
+
+def eras(evidence: Evidence) -> list[tuple[Mask, str, str]]:
+    """Parts and the (strict, lenient) criteria of their era; both where the era is untold."""
+    leakage = evidence.policy.leakage
+    vintage = evidence.made < leakage.vintage_before
+    untold = np.isnan(evidence.made)
+    modern = ~vintage & ~untold
+    evidence.assume(
+        untold & (leakage.vintage != leakage.modern), "date of making not told: era of limits open"
+    )
+    return [
+        (vintage, leakage.vintage, leakage.vintage),
+        (modern, leakage.modern, leakage.modern),
+        (untold, leakage.modern, leakage.vintage),
+    ]
+
+
+def criterion(key: str, capacitance: Floats, voltage: Floats) -> tuple[Floats, Floats]:
+    """Limit [A] at rated voltage, and its soak time [s], by one criterion."""
+    row = LEAKAGE_LIMITS[key]
+    if key.startswith("vintage"):
+        voltage = np.minimum(voltage, HIGHEST_VINTAGE_VOLTAGE)
+    return row.function(capacitance, voltage), row.soak(voltage)
+
+
+@dataclass(frozen=True)
+class Criteria:
+    """For each part, at rated voltage: the strict and the lenient limit and the soak time."""
+
+    strict: Floats  # [A]
+    lenient: Floats  # [A]
+    soak_s: Floats
+    strict_key: Codes  # places in limits.LIMIT_KEYS
+    lenient_key: Codes
+
+
+def leakage_criteria(evidence: Evidence) -> Criteria:
+    """The leakage criteria of the policy that apply to each part, by its era."""
+    n = evidence.n
+    strict, lenient, soak = (np.full(n, np.nan) for _ in range(3))
+    evidence.assume(
+        (evidence.voltage_rated > HIGHEST_VINTAGE_VOLTAGE)
+        & (evidence.made < evidence.policy.leakage.vintage_before),
+        "rated above 500 V: held against the highest row of the leakage criterion of its era",
+    )
+    strict_key, lenient_key = np.zeros(n, np.int8), np.zeros(n, np.int8)
+    for mask, narrow, wide in eras(evidence):
+        if not mask.any():
+            continue
+        rating = evidence.capacitance_rated[mask], evidence.voltage_rated[mask]
+        (narrow_limit, narrow_soak), (wide_limit, _) = (
+            criterion(narrow, *rating),
+            criterion(wide, *rating),
+        )
+        swap = narrow_limit > wide_limit  # a small part may have the narrower old limit
+        strict[mask] = np.where(swap, wide_limit, narrow_limit)
+        lenient[mask] = np.where(swap, narrow_limit, wide_limit)
+        strict_key[mask] = np.where(swap, LIMIT_CODE[wide], LIMIT_CODE[narrow])
+        lenient_key[mask] = np.where(swap, LIMIT_CODE[narrow], LIMIT_CODE[wide])
+        soak[mask] = narrow_soak
+    return Criteria(strict, lenient, soak, strict_key, lenient_key)
+
+
+def chosen_rows(evidence: Evidence, rows: Rows, soak_wanted: Floats) -> Rows:
+    """One leakage reading a part: nearest its voltage, then soonest after the soak time."""
+    part = evidence.reading_part[rows]
+    if not len(rows) or np.bincount(part).max() == 1:
+        return rows
+    voltage = evidence.reading("voltage_v")[rows]
+    soak = evidence.reading("soak_s")[rows]
+    short_by = np.maximum(evidence.voltage_proof[part] - voltage, 0.0)
+    short_by = np.where(np.isnan(short_by), 0.0, short_by)
+    early = soak < soak_wanted[part]
+    distance = np.where(np.isnan(soak), np.inf, np.abs(soak - soak_wanted[part]))
+    order = np.lexsort((distance, early, short_by, part))
+    first = np.r_[True, np.diff(part[order]) > 0]
+    return rows[order[first]]
+
+
+def hold_leakage(evidence: Evidence, disputed: Mask, criteria: Criteria) -> Held:
+    """The telling leakage reading of each part against its limit.
+
+    The limit is moved to the voltage and temperature of the reading. Leakage keeps falling
+    after the voltage is applied, so a reading that is too early can prove a part good but
+    never bad; one well below the working voltage can prove it bad but never good.
+    """
+    soak_part = criteria.soak_s
+    rows = usable_rows(evidence, LEAKAGE_CURRENT)
+    rows = chosen_rows(evidence, rows, soak_part)
+    part = evidence.reading_part[rows]
+    voltage = evidence.reading("voltage_v")[rows]
+    rated, proof = evidence.voltage_rated[part], evidence.voltage_proof[part]
+    untold_voltage = np.isnan(voltage)
+    fraction = np.where(untold_voltage, 1.0, voltage / rated)
+    leakage = evidence.policy.leakage
+    by_voltage = leakage_voltage_factor(np.minimum(fraction, 1.0))
+    # Below the diagnostic voltage only an excess over the whole limit tells anything.
+    low = fraction < leakage.diagnostic_fraction
+    moved = np.where(low | np.isnan(by_voltage), 1.0, by_voltage)
+    temperature = evidence.reading("temperature_degc")[rows]
+    warmth = leakage_temperature_factor(np.where(np.isnan(temperature), 20.0, temperature))
+    moved = moved * np.where(np.isnan(warmth), 1.0, warmth)
+    strict, lenient = criteria.strict[part] * moved, criteria.lenient[part] * moved
+    least, most = bounds(evidence, rows)
+    u = uncertainty_standard(evidence, rows, evidence.policy.uncertainty.leakage_current)
+    limits = (np.full(len(rows), -np.inf), strict, lenient)
+    probability, outcome = outcomes(evidence, least, most, u, limits)
+    soak = evidence.reading("soak_s")[rows]
+    passed = outcome == PASS
+    value = np.where(np.isfinite(least), least, most)
+    with np.errstate(invalid="ignore"):
+        below_proof = ~untold_voltage & (voltage < leakage.proof_fraction * proof)
+    doubt = doubts(
+        (disputed[rows], DISPUTED),
+        (np.isnan(strict), "no leakage limit without rated capacitance and voltage"),
+        (value < 0, "negative current: leads or polarity may be reversed"),
+        (
+            ~passed & (soak < soak_part[part]),
+            "read after {soak}, sooner than the limit's {wanted}: it may still be falling",
+        ),
+        (
+            (outcome != FAIL) & (below_proof | low),
+            "read at {voltage}: too low to prove the part at its working voltage",
+        ),
+        (
+            np.isnan(warmth) & (outcome != FAIL),
+            "taken at {temperature}: too cold to prove anything good, read again at about 20 °C",
+        ),
+        (
+            evidence.in_circuit[part] & ~passed,
+            "read in circuit: other paths take current too",
+        ),
+        (outcome == NOT_JUDGED, "between the limits of the eras it may come from, or a bound"),
+    )
+    probability, outcome = blank_doubtful(probability, outcome, doubt)
+    note_assumptions(evidence, part, untold_voltage & (doubt == ""), np.isnan(soak) & (doubt == ""))
+    high = np.where(outcome == PASS, strict, lenient)
+    limit = np.where(outcome == PASS, criteria.strict_key[part], criteria.lenient_key[part])
+    worst = worst_of(part, outcome, probability, evidence.n)
+    nothing = np.full(len(rows), np.nan)
+    return Held(part, rows, value, nothing, high, limit, probability, outcome, doubt, worst)
+
+
+def note_assumptions(evidence: Evidence, part: Rows, voltage: Mask, soak: Mask) -> None:
+    """Say of which parts the measuring voltage or the soak time was taken for granted."""
+    for missing, text in (
+        (voltage, "voltage of the leakage reading not told: taken as rated"),
+        (soak, "soak time of the leakage reading not told: taken as the limit's"),
+    ):
+        mask = np.zeros(evidence.n, bool)
+        mask[part[missing]] = True
+        evidence.assume(mask, text)

@@ -1,0 +1,145 @@
+"""What to do or to measure next, by the verdict and by what is missing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from captriage.judging.evidence import Mask, Rows
+from captriage.judging.phrasing import Texts, format_quantities, format_times
+from captriage.judging.rules.finding import KEEP, REFORM, REPLACE
+from captriage.model.leakage import leakage_voltage_factor
+
+if TYPE_CHECKING:
+    from captriage.judging.verdicts import Decision
+
+Piece = str | Callable[["Decision", Rows], Texts]
+
+
+def next_steps(decision: Decision) -> Texts:
+    """The measurement or act that would settle the verdict, change it, or carry it out."""
+    case, advice = decision.case, decision.advice
+    evidence = case.evidence
+    replace, reform, keep = advice == REPLACE, advice == REFORM, advice == KEEP
+    unrated = np.isnan(evidence.voltage_rated)
+    no_leakage, no_loss = ~case.leakage_proven, ~case.loss_kept
+    no_capacitance = case.capacitance.worst < 0
+    steps: tuple[tuple[Mask, tuple[Piece, ...]], ...] = (
+        (
+            replace & decision.danger,
+            ("Put no voltage on it. Discharge, remove, and fit ", new_part, "."),
+        ),
+        (replace & ~decision.danger, ("Discharge, remove, and fit ", new_part, ".")),
+        (reform & unrated, ("Find its rated voltage before any voltage goes on it.",)),
+        (
+            reform & ~unrated,
+            (
+                "Raise the voltage slowly through a resistor, watching the current; then read ",
+                leakage_reading,
+                ", and capacitance and ESR again.",
+            ),
+        ),
+        (
+            keep & no_capacitance,
+            ("Read capacitance at 100 or 120 Hz; then ", leakage_reading, "."),
+        ),
+        (
+            keep & no_leakage & no_loss,
+            ("Read ", leakage_reading, "; and ESR or tan δ at 100 or 120 Hz."),
+        ),
+        (keep & no_leakage, ("Read ", leakage_reading, ".")),
+        (keep & no_loss, ("Read ESR or tan δ at 100 or 120 Hz.",)),
+        (keep, ("Nothing more; read it again when the machine has run a week.",)),
+        *open_steps(decision),
+    )
+    text = np.full(evidence.n, "", object)
+    left = np.ones(evidence.n, bool)
+    for mask, pieces in steps:
+        rows = np.flatnonzero(mask & left)
+        left[rows] = False
+        for piece in pieces if len(rows) else ():
+            text[rows] = text[rows] + (piece if isinstance(piece, str) else piece(decision, rows))
+    shared = decision.bad_sections & keep
+    text[shared] = (
+        "Replace the can, or leave the bad section disconnected and keep this one. " + text[shared]
+    )
+    residue = evidence.look("residue") & ~replace
+    text[residue] += " Residue: your judgement; clean it, and look for fresh wet after a day's use."
+    return text
+
+
+def open_steps(decision: Decision) -> list[tuple[Mask, tuple[Piece, ...]]]:
+    """What to measure where the verdict is open, by the rule that left it so."""
+    from captriage.judging.verdicts import DECIDERS
+
+    def by(*names: str) -> Mask:
+        return np.isin(decision.decider, [DECIDERS.index(name) for name in names])
+
+    return [
+        (
+            by("polarity_clear"),
+            ("Settle the polarity from the circuit and the can before any voltage.",),
+        ),
+        (
+            by("readings_agree"),
+            ("Read it again out of circuit, with the frequency written down.",),
+        ),
+        (by("not_shorted"), ("Lift one end and read the resistance again.",)),
+        (by("capacitance_not_high", "leakage_within_limit"), ("Read ", leakage_reading, ".")),
+        (
+            by("loss_within_limit", "capacitance_not_low"),
+            ("Read it again at 100 or 120 Hz with a better meter, out of circuit.",),
+        ),
+        (
+            np.ones(decision.case.evidence.n, bool),
+            (
+                "Read capacitance and ESR at 100 or 120 Hz, out of circuit; then ",
+                leakage_reading,
+                ".",
+            ),
+        ),
+    ]
+
+
+def leakage_reading(decision: Decision, rows: Rows) -> Texts:
+    """Say "leakage at 450 V after 5 min (limit 385 µA)", as far as the rating tells."""
+    evidence, criteria = decision.case.evidence, decision.case.criteria
+    voltage = np.fmin(evidence.voltage_proof[rows], evidence.voltage_rated[rows])
+    share = leakage_voltage_factor(voltage / evidence.voltage_rated[rows])
+    limit = criteria.lenient[rows] * share
+    text: Texts = (
+        "leakage at "
+        + format_quantities(voltage, "V")
+        + " after "
+        + format_times(criteria.soak_s[rows])
+        + " (limit "
+        + format_quantities(limit, "A")
+        + ")"
+    )
+    text[np.isnan(limit)] = "leakage near its working voltage after 5 min"
+    return text
+
+
+def new_part(decision: Decision, rows: Rows) -> Texts:
+    """What to fit instead: no less capacitance than rated, and voltage no lower.
+
+    Up to half as much capacitance again is common practice, but not after a rectifier, whose
+    peak current the first capacitor sets.
+    """
+    evidence = decision.case.evidence
+    capacitance, voltage = evidence.capacitance_rated[rows], evidence.voltage_rated[rows]
+    need = np.fmax(voltage, evidence.number("voltage_working")[rows])
+    first = evidence.word("role", "reservoir")[rows]
+    more = np.where(first, " (no more: the rectifier limits it)", " (to +50 %)")
+    text: Texts = (
+        "a new part: "
+        + format_quantities(capacitance, "F")
+        + more.astype(object)
+        + ", at least "
+        + format_quantities(need, "V")
+        + ", the right way round"
+    )
+    text[np.isnan(capacitance) | np.isnan(need)] = "a new part of its rating, the right way round"
+    return text

@@ -1,0 +1,295 @@
+"""Findings and verdicts in words; made on demand, and for many rows at once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from string import Formatter
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+import pandas as pd
+
+from captriage.columns import LEAKAGE_CURRENT, QUANTITIES
+from captriage.judging.case import Case
+from captriage.judging.evidence import Floats, Rows
+from captriage.judging.held import CONDITIONAL_PASS, PASS, Held
+from captriage.judging.limits import LEAKAGE_LIMITS, LIMIT_KEYS, TAN_DELTA_LIMITS, TOLERANCE
+from captriage.judging.phrasing import (
+    UNKNOWN,
+    Texts,
+    format_percents,
+    format_quantities,
+    format_temperatures,
+    format_times,
+)
+from captriage.judging.policy import Policy
+from captriage.judging.rules import RULES, Rule
+from captriage.judging.rules.finding import KEEP, REPLACE, categories
+
+if TYPE_CHECKING:
+    from captriage.judging.verdicts import Decision, Judgement
+
+SPOKEN: Final = {
+    "capacitance": "Capacitance",
+    "esr": "ESR",
+    "tan_delta": "tan δ",
+    "leakage_current": "Leakage",
+    "resistance": "Resistance",
+    "impedance": "Impedance",
+}
+TOLERANCE_TEXT: Final = "tolerance as marked, else the usual one of the era"
+
+
+@dataclass(frozen=True)
+class Group:
+    """Findings of one rule and one wording, as arrays."""
+
+    case: Case
+    rule: Rule
+    part: Rows
+    reading: Rows
+    value: Floats
+    low: Floats
+    high: Floats
+
+    def of_reading(self, column: str) -> Floats:
+        """A numeric column of the readings found on; NaN where the part was looked at."""
+        every = self.case.evidence.reading(column)
+        return np.append(every, np.nan)[self.reading]
+
+    def quantities(self) -> Texts:
+        """Quantity of each reading, "" where the part was looked at."""
+        every = self.case.evidence.quantity
+        return np.append(every, np.array([""], object))[self.reading]
+
+    def numbers(self, values: Floats) -> Texts:
+        """Values in the unit of their quantity, or of the rule."""
+        quantity = self.quantities()
+        text = np.full(len(values), "", object)
+        for name in pd.unique(quantity):
+            unit = QUANTITIES[name][0] if name else self.rule.unit
+            at = quantity == name
+            text[at] = format_quantities(values[at], unit)
+        return text
+
+
+def conditions(group: Group) -> Texts:
+    """What is to be said of the reading's conditions: " at 120 Hz", " after 5 min at 450 V"."""
+    leakage = group.quantities() == LEAKAGE_CURRENT
+    frequency = group.of_reading("frequency_hz")
+    text = np.full(len(group.part), "", object)
+    told = ~np.isnan(frequency) & ~leakage
+    text[told] = " at " + format_quantities(frequency[told], "Hz")
+    soak = np.where(leakage, group.of_reading("soak_s"), np.nan)
+    voltage = np.where(leakage, group.of_reading("voltage_v"), np.nan)
+    told = ~np.isnan(soak)
+    text[told] += " after " + format_times(soak[told])
+    told = ~np.isnan(voltage)
+    text[told] += " at " + format_quantities(voltage[told], "V")
+    return text
+
+
+def held_phrases(case: Case, held: Held, parts: Rows, between: bool) -> Texts:
+    """Say "ESR 1.2 Ω, at most 13 Ω" of the worst reading of each of ``parts``; "" where none."""
+    at = held.worst[parts]
+    text = np.full(len(parts), "", object)
+    rows = np.flatnonzero(at >= 0)
+    at = at[rows]
+    readings = case.evidence.quantity[held.row[at]]
+    for name in pd.unique(readings):
+        here, unit = readings == name, QUANTITIES[name][0]
+        value = format_quantities(held.value[at[here]], unit)
+        high = format_quantities(held.high[at[here]], unit)
+        said = SPOKEN[name]
+        if between:
+            low = format_quantities(held.low[at[here]], unit)
+            kept = np.isin(held.outcome[at[here]], (PASS, CONDITIONAL_PASS))
+            word = np.where(kept, " in ", ", outside ").astype(object)
+            text[rows[here]] = f"{said} " + value + word + low + " to " + high
+        else:
+            text[rows[here]] = f"{said} " + value + ", limit " + high
+    return text
+
+
+def all_readings(group: Group) -> Texts:
+    """The worst reading of each kind with its limits, "; " between."""
+    case, parts = group.case, group.part
+    joined = held_phrases(case, case.capacitance, parts, between=True)
+    for held in (case.loss, case.leakage):
+        phrase = held_phrases(case, held, parts, between=False)
+        gap = np.where((joined != "") & (phrase != ""), "; ", "")
+        joined = joined + gap + phrase
+    return joined
+
+
+def disputed_values(group: Group) -> Texts:
+    """The readings of each part that contradict each other."""
+    evidence = group.case.evidence
+    rows = np.flatnonzero(group.case.disputed)
+    part = evidence.reading_part[rows]
+    quantity = evidence.quantity[rows]
+    value = evidence.reading("value")[rows]
+    # What has no value was written down as open or short: its flag says so.
+    said = evidence.sheets.readings["flag"].to_numpy(object)[rows]
+    for name in pd.unique(quantity):
+        at = quantity == name
+        told = at & ~np.isnan(value)
+        said[told] = format_quantities(value[told], QUANTITIES[name][0])
+        said[at] = f"{SPOKEN[name]} " + said[at]
+    by_part: dict[int, str] = {}
+    for row, text in zip(part.tolist(), said.tolist(), strict=True):
+        by_part[row] = f"{by_part[row]}, {text}" if row in by_part else text
+    return np.array([by_part.get(row, "") for row in group.part.tolist()], object)
+
+
+def fraction_of_rated(group: Group) -> Floats:
+    """Worst capacitance of each part as a fraction of rated."""
+    return np.asarray(group.case.capacitance_fraction[group.part])
+
+
+def working_voltages(group: Group) -> Texts:
+    """Voltage at which leakage counts for each part."""
+    text = format_quantities(group.case.evidence.voltage_proof[group.part], "V")
+    return np.where(text == UNKNOWN, "its working voltage", text)
+
+
+Field = Callable[[Group], Texts]
+FIELDS: Final[dict[str, Field]] = {
+    "value": lambda group: group.numbers(group.value),
+    "low": lambda group: group.numbers(group.low),
+    "high": lambda group: group.numbers(group.high),
+    "quantity": lambda group: np.array([SPOKEN.get(q, "") for q in group.quantities()], object),
+    "at": conditions,
+    "rated": lambda group: format_quantities(
+        group.case.evidence.capacitance_rated[group.part], "F"
+    ),
+    "percent": lambda group: format_percents(fraction_of_rated(group)),
+    "percent_life": lambda group: format_percents(group.value),
+    "loss": lambda group: held_phrases(group.case, group.case.loss, group.part, between=False),
+    "readings": all_readings,
+    "disputed": disputed_values,
+    "working": working_voltages,
+    "frequency": lambda group: format_quantities(group.of_reading("frequency_hz"), "Hz"),
+    "temperature": lambda group: format_temperatures(group.of_reading("temperature_degc")),
+    "voltage": lambda group: format_quantities(group.of_reading("voltage_v"), "V"),
+    "soak": lambda group: format_times(group.of_reading("soak_s")),
+    "wanted": lambda group: format_times(group.case.criteria.soak_s[group.part]),
+}
+
+
+def filled(template: str, group: Group) -> Texts:
+    """The template with its fields filled for every row of the group."""
+    text = np.full(len(group.part), "", object)
+    for literal, name, _, _ in Formatter().parse(template):
+        text = text + (literal + FIELDS[name](group) if name else literal)
+    return text
+
+
+def sentences(case: Case, findings: pd.DataFrame, rows: Rows) -> Texts:
+    """The sentence of each of these rows of the findings."""
+    chosen = findings.iloc[rows]
+    codes = chosen["rule"].cat.codes.to_numpy(np.int64)
+    wordings = chosen["wording"].cat.codes.to_numpy(np.int64)
+    text = np.full(len(rows), "", object)
+    pairs = codes * (len(findings["wording"].cat.categories) + 1) + wordings
+    part, reading, value, low, high = (
+        chosen[column].to_numpy() for column in ("part_row", "reading_row", "value", "low", "high")
+    )
+    for pair in np.unique(pairs):
+        at = np.flatnonzero(pairs == pair)
+        rule = RULES[codes[at[0]]]
+        wording = str(chosen["wording"].iat[at[0]])
+        group = Group(case, rule, part[at], reading[at], value[at], low[at], high[at])
+        template = rule.wordings.get(wording, f"{{quantity}} {{value}} not judged: {wording}.")
+        text[at] = filled(template, group)
+    return text
+
+
+def finding_sentences(judgement: Judgement, rows: Rows | None = None) -> list[str]:
+    """One sentence for each row of the judgement's findings, or for these rows of them."""
+    if rows is None:
+        rows = np.arange(len(judgement.findings))
+    return list(sentences(judgement.case, judgement.findings, rows))
+
+
+def limit_text(key: str, policy: Policy) -> str:
+    """A limit in words, with where it comes from and how that source was come by."""
+    if key in LEAKAGE_LIMITS:
+        row = LEAKAGE_LIMITS[key]
+        return f"leakage {row.title} [{row.reference}; {row.standing}]"
+    if key in TAN_DELTA_LIMITS:
+        loss = TAN_DELTA_LIMITS[key]
+        times = f"{policy.loss.times_new:g} × " if policy.loss.times_new != 1 else ""
+        return (
+            f"loss {times}tan δ, {loss.title} [{loss.reference}; {loss.standing}; "
+            f"factor: policy {policy.name}]"
+        )
+    return TOLERANCE_TEXT if key == TOLERANCE else ""
+
+
+def because(decision: Decision) -> Texts:
+    """Why: the deciding finding in a sentence, and what the policy or the can adds to it."""
+    from captriage.judging.verdicts import DECIDERS, NOT_WORTH, RENEWED
+
+    finding = decision.finding.copy()
+    fallback = first_doubts(decision)
+    finding = np.where(finding < 0, fallback, finding)
+    text = np.full(len(finding), "Nothing that was read of it could be used.", object)
+    some = finding >= 0
+    text[some] = sentences(decision.case, decision.findings, finding[some])
+    for decider, addition in (
+        (NOT_WORTH, " A fresh part costs less than the bench time of reforming it."),
+        (RENEWED, " The house policy renews rather than reforms."),
+    ):
+        text[decision.decider == DECIDERS.index(decider)] += addition
+    shared = decision.bad_sections
+    if shared.any():
+        text[shared] += bad_section_names(decision)
+    return text
+
+
+def first_doubts(decision: Decision) -> Rows:
+    """For each part its first finding that says why a reading was not judged; -1: none."""
+    findings = decision.findings
+    doubtful = np.flatnonzero((findings["outcome"] == "not judged").to_numpy(bool))
+    first = np.full(decision.case.evidence.n, -1, np.int64)
+    first[findings["part_row"].to_numpy(np.int64)[doubtful[::-1]]] = doubtful[::-1]
+    return first
+
+
+def bad_section_names(decision: Decision) -> Texts:
+    """For each part that shares a can with bad sections: which, and what that means."""
+    evidence = decision.case.evidence
+    section = evidence.sheets.parts["section"].to_numpy(object)
+    names: dict[int, list[str]] = {}
+    for row in np.flatnonzero((decision.advice == REPLACE) & evidence.in_can):
+        names.setdefault(evidence.can_row[row], []).append(str(section[row]))
+    text = []
+    for row in np.flatnonzero(decision.bad_sections):
+        bad = names[evidence.can_row[row]]
+        noun = "section" if len(bad) == 1 else "sections"
+        text.append(
+            f" But {noun} {', '.join(bad)} of this can must be replaced: that condemns the can, "
+            f"unless {'it' if len(bad) == 1 else 'they'} can be left unused."
+        )
+    return np.array(text, object)
+
+
+def limits_named(decision: Decision) -> pd.Categorical:
+    """The limits the verdict rests on, and where they come from."""
+    case, policy = decision.case, decision.case.evidence.policy
+    decided = decision.findings["limit"].cat.codes.to_numpy(np.int64)
+    rests_on = np.append(decided, 0)[decision.finding]  # several limits as one number
+    for held in (case.capacitance, case.loss, case.leakage):
+        kept = np.where(decision.advice == KEEP, np.append(held.limit, 0)[held.worst], 0)
+        rests_on = rests_on * len(LIMIT_KEYS) + kept
+    numbers, place = np.unique(rests_on, return_inverse=True)
+    keys = np.stack(np.unravel_index(numbers, (len(LIMIT_KEYS),) * 4), axis=-1)
+    words = [
+        "; ".join(limit_text(LIMIT_KEYS[code], policy) for code in row if code)
+        for row in keys.tolist()
+    ]
+    # The limit a rule decided by may be the one of a reading as well: the same words twice.
+    said, which = np.unique(np.array(words, object), return_inverse=True)
+    return categories(which[place], said.tolist())

@@ -1,0 +1,43 @@
+from __future__ import annotations
+
+from drawer import SOUND, judged
+
+from captriage.judging.cautions import cautions
+
+
+def test_the_cautions_come_with_figures_of_these_parts():
+    # 40 µF at 450 V, by ½CV², RC ln(450/50) and V²/R: 4.05 J, 0.879 s, 20.25 W through 10 kΩ
+    said = cautions(judged(SOUND | {"capacitance_rated": 40}))
+    assert "local rules and qualified people come before" in said[0]
+    assert any(
+        "4.05 J at 450 V" in each and "0.879 s" in each and "20.2 W" in each for each in said
+    )
+    assert any("recover 10 to 15 %" in each for each in said)
+
+
+def test_the_highest_voltage_and_the_greatest_energy_are_both_named():
+    low = SOUND | {"capacitance_rated": 47000, "voltage_rated": 63.0}
+    text = "\n".join(cautions(judged(SOUND, low)))
+    assert "C1 stores 3.24 J at 450 V" in text
+    assert "C2 stores 93.3 J at 63 V" in text
+
+
+def test_ten_joules_at_a_hundred_volts_are_called_a_shock_hazard():
+    text = "\n".join(cautions(judged(SOUND | {"capacitance_rated": 100})))  # 10.1 J at 450 V
+    assert "a shock hazard each by itself: C1" in text
+    assert "shock hazard" not in "\n".join(cautions(judged(SOUND)))
+
+
+def test_parts_that_must_see_no_voltage_are_named():
+    said = cautions(judged(SOUND, SOUND | {"look": "vented"}))
+    assert any(each == "Put no voltage on: C2." for each in said)
+
+
+def test_without_ratings_the_general_cautions_stay():
+    assert len(cautions(judged({"capacitance": 3}))) == 2
+
+
+def test_a_low_voltage_part_needs_no_discharge_figure():
+    text = "\n".join(cautions(judged({"capacitance_rated": 10, "voltage_rated": 25.0})))
+    assert "C1 stores 3.12 mJ at 25 V." in text  # ½ · 10 µF · 25² V² = 3.125 mJ
+    assert "takes it to" not in text
