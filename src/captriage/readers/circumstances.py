@@ -38,6 +38,7 @@ class Context:
     conditions: dict[tuple[str, str], Floats] = field(default_factory=dict)
     meter: NDArray[np.object_] | None = None
     beside: dict[int, list[Series]] = field(default_factory=dict)
+    belongs: dict[int, set[str]] = field(default_factory=dict)  # quantities, by column
 
 
 def read_conditions(series: Sequence[Series], context: Context, quantities: set[str]) -> None:
@@ -125,6 +126,7 @@ def place_beside(series: Sequence[Series], readings: Sequence[Series], context: 
             chosen = left[-1:] or list(readings[:1])
         if not chosen:
             set_all_aside(one, context, "belongs to no reading")
+        context.belongs[one.position] = {stored_as(reading.column) for reading in chosen}
         for reading in chosen:
             context.beside.setdefault(id(reading), []).append(one)
 
@@ -187,6 +189,9 @@ def set_unused_aside(
                 if quantity == of or (not of and applies(one.column, quantity, context))
             ]
             used = np.logical_or.reduce([none, *rows])
+        elif context.belongs.get(one.position):
+            beside = context.belongs[one.position]
+            used = np.logical_or.reduce([none, *(taken[q] for q in beside if q in taken)])
         elif one.column == words.METER or one.column in TIME_COLUMNS:
             used = any_reading
         else:

@@ -119,8 +119,8 @@ def _numbered(above: list[str], below: NDArray[np.bool_], table: Table, plan: Pl
         [any(table.cells[j][i].strip() for j in rated) for i in range(len(above))], bool
     )
     section = [""] * len(above)
-    starts = np.flatnonzero(~below)
-    for start, end in zip(starts, [*starts[1:], len(above)], strict=True):
+    starts = np.flatnonzero(~below).tolist()
+    for start, end in zip(starts, [*starts, len(above)][1:], strict=True):
         inside = [i for i in range(start, end) if has_rating[i]]
         if len(inside) > 1 and start in inside:
             for number, i in enumerate(inside, 1):

@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Final
 
+from captriage.columns import PARTS
 from captriage.readers import vocabulary as words
 from captriage.readers.headings import Heading
 from captriage.readers.layout import Table
@@ -149,12 +150,21 @@ def _voltage(plan: Plan, table: Table) -> None:
 _WHICH_VOLTAGE: Final = "voltage: rated or measuring is not said"
 
 
+_ONCE: Final = frozenset(PARTS) - {"note"} | {
+    words.RATING,
+    "can",
+    "section",
+    "tolerance",
+    words.PART,
+}
+
+
 def _said_twice(plan: Plan, _: Table) -> None:
-    """A part has one rating: of two columns for it only the first is read."""
-    once = {"capacitance_rated", "voltage_rated", words.RATING, words.PART, "can", "section"}
-    for column in once:
-        for j in plan.where(column)[1:]:
-            plan.settle(j, "", problem=f"a second column for {column.replace('_', ' ')}")
+    """A part has one rating and one age: of two columns for it only the first is read."""
+    for column in dict.fromkeys(heading.column for heading in plan.headings):
+        if column in _ONCE:
+            for j in plan.where(column)[1:]:
+                plan.settle(j, "", problem=f"a second column for {column.replace('_', ' ')}")
 
 
 _RULES: Final[tuple[Callable[[Plan, Table], None], ...]] = (

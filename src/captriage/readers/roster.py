@@ -46,7 +46,11 @@ def spread_over_can(members: Members) -> None:
 
 def tell_apart(members: Members, aside: Aside) -> None:
     """Rename rows of one table that give one name to parts of different ratings."""
-    keys = keys_of(members.names.part)
+    names = members.names.part
+    keys = keys_of(names)
+    alike = _told_by_case(names, keys)
+    if alike:
+        keys = [n if n in alike else k for n, k in zip(names, keys, strict=True)]
     if len(set(keys)) == len(keys):
         return
     values = members.attributes.values

@@ -13,6 +13,7 @@ from captriage.readers.aside import Aside
 from captriage.readers.headings import Heading, nearest, parse_heading
 from captriage.readers.layout import Table
 from captriage.readers.roles import Plan, settle_columns
+from captriage.readers.spelling import heading_unit
 
 
 @dataclass
@@ -56,7 +57,7 @@ def series_of(table: Table, plan: Plan, aside: Aside) -> list[Series]:
         )
     if plan.is_long:
         return found + _long(table, plan, aside)
-    return _with_row_units(found)
+    return _with_row_units(table, found, aside)
 
 
 def _not_known(table: Table, heading: Heading, j: int, texts: Sequence[str], aside: Aside) -> None:
@@ -82,14 +83,29 @@ def _not_known(table: Table, heading: Heading, j: int, texts: Sequence[str], asi
     )
 
 
-def _with_row_units(found: list[Series]) -> list[Series]:
+def _with_row_units(table: Table, found: list[Series], aside: Aside) -> list[Series]:
     """Put the unit of a column "unit" behind the cells of the column it follows."""
     out: list[Series] = []
     for series in found:
         if series.column != words.UNIT:
             out.append(series)
-        elif out:
-            before = out[-1]
+            continue
+        before = out[-1] if out else replace(series, texts=[""] * len(series.texts))
+        alone = [
+            i
+            for i, (text, unit) in enumerate(zip(before.texts, series.texts, strict=True))
+            if unit.strip() and not (text.strip() and heading_unit(unit))
+        ]
+        aside.add_cells(
+            table.file,
+            table.lines[alone],
+            [series.texts[i] for i in alone],
+            "not a unit, or none of a value beside it",
+            "write a unit such as µF, Ω or mA behind the value it belongs to",
+            column=series.number,
+            heading=series.heading.text,
+        )
+        if out:
             texts = [
                 f"{text} {unit.strip()}" if text.strip() and unit.strip() else text
                 for text, unit in zip(before.texts, series.texts, strict=True)

@@ -22,6 +22,9 @@ from captriage.readers.dates import (
 )
 
 DAY: Final = 86400.0
+NEW_SERIES: Final = 2 * DAY
+"""A pause longer than this, in seconds, begins a new series."""
+
 STEP_AFTER_CLOCK_CHANGE: Final = 900.0
 """Longest step, in seconds, that a log may show over a clock change to be taken for one."""
 
@@ -31,6 +34,7 @@ MIDNIGHT: Final = "past midnight"
 BACKWARDS: Final = "clock runs backwards: no soak time"
 MINUTES_SECONDS: Final = "taken as minutes and seconds"
 
+_EPOCH: Final = re.compile(r"\s*[12]\d{9}(?:\.\d+)?\s*").fullmatch
 _MINUTES: Final = re.compile(r"\s*(\d{1,4}):([0-5]\d(?:[.,]\d+)?)\s*(min|m:s|mm:ss|h)?\s*")
 
 
@@ -51,6 +55,8 @@ def read_times(texts: Sequence[str], *, unit: str = "", decimal: str | None = No
         return read_dates(texts)
     if kind == "clock":
         return _read_clocks(texts)
+    if kind == "epoch":
+        return _read_epoch(texts)
     return _read_elapsed(texts, unit, decimal)
 
 
@@ -58,6 +64,8 @@ def _kind(texts: Sequence[str], unit: str) -> str:
     filled = [text for text in texts[:2000] if text.strip()]
     if any(DATE.fullmatch(text) or NAMED.fullmatch(text) for text in filled[:50]):
         return "date"
+    if filled and not unit and all(map(_EPOCH, filled)):
+        return "epoch"
     clocks = [m for m in (CLOCK.fullmatch(text) for text in filled[:50]) if m]
     if unit or len(clocks) < 2:
         return "elapsed"
@@ -89,10 +97,20 @@ def _read_elapsed(texts: Sequence[str], unit: str, decimal: str | None) -> Times
             problems[i] = ("no time", "write the time as 5 min or 00:05:00")
     value = column.value
     _, instants, _ = nothing(len(texts))
-    if np.nanmin(value, initial=np.inf) > 1e9 and not unit:  # seconds since 1970, as loggers count
-        instants = (value * 1e6).astype("datetime64[us]")
-        return Times(np.full(len(texts), np.nan), value, instants, flag, problems)
     return Times(value, value, instants, flag, problems)
+
+
+def _read_epoch(texts: Sequence[str]) -> Times:
+    """Seconds since 1970, as loggers count."""
+    seconds, instants, flag = nothing(len(texts))
+    problems = {}
+    for i, text in enumerate(texts):
+        if _EPOCH(text):
+            seconds[i] = float(text)
+            instants[i] = np.datetime64(round(seconds[i] * 1e6), "us")
+        elif text.strip():
+            problems[i] = ("not seconds since 1970, as the cells above", "write it as they are")
+    return Times(np.full(len(texts), np.nan), seconds, instants, flag, problems)
 
 
 def _read_clocks(texts: Sequence[str]) -> Times:
@@ -123,7 +141,8 @@ def soak_of_series(
     Returns
     -------
     soak, flag : ndarray, shape (n,)
-        NaN for a series of one sample, or whose clock runs backwards otherwise.
+        NaN for a series of one sample, or whose clock runs backwards otherwise. A pause longer
+        than :data:`NEW_SERIES` begins a new one.
     """
     n = len(seconds)
     soak, flag = np.full(n, np.nan), np.full(n, "", object)
@@ -132,7 +151,7 @@ def soak_of_series(
         return soak, flag
     order = known[np.argsort(group[known], kind="stable")]
     at, series = seconds[order], group[order]
-    begins = np.r_[True, series[1:] != series[:-1]]
+    begins = np.r_[True, (series[1:] != series[:-1]) | (np.diff(at) > NEW_SERIES)]
     step = np.r_[0.0, np.diff(at)]
     step[begins] = 0.0
     hour = (step < 0) & (step >= -HOUR) & (step + HOUR <= STEP_AFTER_CLOCK_CHANGE)
