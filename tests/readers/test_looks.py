@@ -93,8 +93,15 @@ def test_nothing_wrong_is_sound(text):
         "no bulging or leaking",
     ],
 )
-def test_a_denied_finding_is_not_that_look(text):
-    assert parse_looks(text) == ((), "")
+def test_faults_only_denied_are_sound_looks(text):
+    assert parse_looks(text) == (("sound",), "")
+
+
+@pytest.mark.parametrize("text", ["not ok", "not good", "nicht gut", "pas bon", "no bueno"])
+def test_soundness_denied_is_not_sound(text):
+    keys, leftover = parse_looks(text)
+    assert keys == ()
+    assert leftover
 
 
 @pytest.mark.parametrize(

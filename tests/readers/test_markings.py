@@ -265,3 +265,9 @@ def test_every_key_is_its_own_spelling_and_nothing_else_passes(parse, keys):
     assert [parse(key) for key in keys] == list(keys)
     with pytest.raises(MarkingError, match="'banana' not understood; write "):
         parse("banana")
+
+
+@pytest.mark.parametrize("text", ["-5", "−32 µF 450 V", "- 8 MFD"])
+def test_a_negative_rating_is_refused_and_not_read_without_its_sign(text):
+    with pytest.raises(MarkingError, match="cannot be negative"):
+        parse_rating(text)

@@ -207,7 +207,8 @@ def parse_looks(text: str) -> tuple[tuple[str, ...], str]:
     -------
     looks : tuple of str
         Keys of ``columns.LOOKS`` in its order, each once. "sound" only where nothing
-        else was found; empty where nothing was said or a finding was only denied.
+        else was found, also where faults were only denied ("no leaks, not bulged"); empty
+        where nothing was said.
     leftover : str
         The clauses nothing was understood of, "; " between.
     """
@@ -223,6 +224,8 @@ def parse_looks(text: str) -> tuple[tuple[str, ...], str]:
             leftover.append(clause)
     if found - {"sound"}:
         found.discard("sound")
+    elif not leftover:
+        found = {"sound"}
     return tuple(look for look in LOOKS if look in found), "; ".join(leftover)
 
 

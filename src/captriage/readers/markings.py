@@ -85,6 +85,8 @@ def parse_rating(text: str, *, decimal: str | None = None) -> Rating:
         a capacitor's, or part of the text remains unexplained.
     """
     plain = unwrap(normalise(text))
+    if re.match(r"-\s*[\d.,]", plain):
+        raise _error(text, "a rating cannot be negative; check the sign")
     try:
         return _parse(plain, text, decimal)
     except MarkingError:
