@@ -415,7 +415,7 @@ def test_cut_archive_is_refused(tmp_path):
 
 def test_workbook_that_unpacks_to_too_much_is_refused(tmp_path, monkeypatch):
     monkeypatch.setattr(workbook, "MAX_UNPACKED", 100)
-    with pytest.raises(ReadingsError, match="unpacks to .* split the workbook"):
+    with pytest.raises(ReadingsError, match=r"unpacks to .* split the workbook"):
         read_sheets([bench(tmp_path)], today_year=2026)
 
 

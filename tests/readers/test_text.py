@@ -67,7 +67,7 @@ def test_what_is_no_sheet_is_refused_in_words(tmp_path, content, said):
 
 
 def test_binary_noise_is_refused():
-    with pytest.raises(ReadingsError, match="s.csv: holds control signs, not text; save"):
+    with pytest.raises(ReadingsError, match=r"s.csv: holds control signs, not text; save"):
         decode(bytes(range(1, 32)) * 20, name="s.csv")
 
 
@@ -100,7 +100,7 @@ def test_an_unreadable_file_is_refused(tmp_path, monkeypatch):
 
 
 def test_a_path_that_cannot_exist_is_refused(tmp_path):
-    with pytest.raises(ReadingsError, match="cannot be read|no such file"):
+    with pytest.raises(ReadingsError, match=r"cannot be read|no such file"):
         read_bytes(tmp_path / "a\x00b", name="a")
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -45,8 +46,27 @@ def readings_frame(
                 [chunk.arrays.get(name) for chunk, _, _ in collected], sizes, order
             )
         else:
-            columns[name] = np.concatenate([c.arrays[name] for c, _, _ in collected])[order]
+            columns[name] = _numbers(
+                [chunk.arrays.get(name) for chunk, _, _ in collected], sizes, order, dtype
+            )
     return pd.DataFrame(columns, copy=False)
+
+
+def _numbers(
+    chunks: Sequence[NDArray[Any] | None],
+    sizes: Sequence[int],
+    order: NDArray[np.int64],
+    dtype: str,
+) -> NDArray[Any]:
+    """Column of numbers or instants of all chunks; None is not known."""
+    unknown = np.array("NaT" if dtype.startswith("datetime") else np.nan, dtype)
+    if all(chunk is None for chunk in chunks):
+        return np.full(len(order), unknown)
+    filled = [
+        np.full(size, unknown) if chunk is None else chunk
+        for chunk, size in zip(chunks, sizes, strict=True)
+    ]
+    return np.concatenate(filled)[order]
 
 
 def _texts(

@@ -145,18 +145,22 @@ def set_all_aside(one: Series, context: Context, reason: str) -> None:
     )
 
 
-def condition_of(name: str, one: Series, quantity: str, context: Context) -> Floats:
-    """A condition of each reading: from its heading, its own column, a common one, or above."""
+def condition_of(name: str, one: Series, quantity: str, context: Context) -> Floats | None:
+    """A condition of each reading: from its heading, its own column, a common one, or above.
+
+    None where the sheet says nothing of it.
+    """
     known = context.conditions
     if name in one.heading.conditions:
         return np.full(len(one.rows), one.heading.conditions[name])
-    out = np.full(len(one.rows), np.nan)
     sources = [known.get((name, quantity))]
     if applies(name, quantity, context):
         sources += [known.get((name, "")), known.get((name, "above"))]
+    out: Floats | None = None
     for source in sources:
         if source is not None:
-            out = np.where(np.isnan(out), source[one.rows], out)
+            mine = source[one.rows]
+            out = mine if out is None else np.where(np.isnan(out), mine, out)
     return out
 
 

@@ -37,8 +37,8 @@ _COMMA: Final = _certain(",", ".")
 _POINT: Final = _certain(".", ",")
 
 
-def settle_decimal(tables: Sequence[Table], plans: Sequence[Plan]) -> None:
-    """Set ``decimal`` of all tables of a file: "," or "." where its numbers decide, else None.
+def settled_decimal(tables: Sequence[Table], plans: Sequence[Plan]) -> str | None:
+    """Decimal sign of all tables of a file: "," or "." where its numbers decide, else None.
 
     A comma file without a comma inside any cell was written with points.
     """
@@ -48,9 +48,7 @@ def settle_decimal(tables: Sequence[Table], plans: Sequence[Plan]) -> None:
         for j, heading in enumerate(plan.headings)
         if heading.column in _COLUMNS
     ]
-    decimal = decimal_sign(columns, delimiter=tables[0].delimiter)
-    for table in tables:
-        table.decimal = table.decimal or decimal
+    return decimal_sign(columns, delimiter=tables[0].delimiter)
 
 
 def decimal_sign(columns: Sequence[Sequence[str]], *, delimiter: str) -> str | None:

@@ -48,11 +48,11 @@ def tell_apart(members: Members, aside: Aside) -> None:
     """Rename rows of one table that give one name to parts of different ratings."""
     names = members.names.part
     keys = keys_of(names)
+    if len(set(keys)) == len(keys):
+        return
     alike = _told_by_case(names, keys)
     if alike:
         keys = [n if n in alike else k for n, k in zip(names, keys, strict=True)]
-    if len(set(keys)) == len(keys):
-        return
     values = members.attributes.values
     rated = [values[c] for c in ("capacitance_rated", "voltage_rated") if c in values]
     if not rated:
@@ -127,7 +127,8 @@ def join(members: Sequence[Members], aside: Aside) -> tuple[pd.DataFrame, list[N
 
 def _told_by_case(names: Sequence[str], keys: Sequence[str]) -> set[str]:
     """Names of one table that differ only in case or spaces, and so are different parts."""
-    if len(set(keys)) == len(set(names)):
+    different = len(set(keys))
+    if different == len(names) or different == len(set(names)):
         return set()
     seen: dict[str, str] = {}
     alike: set[str] = set()

@@ -21,7 +21,7 @@ from captriage.readers.attributes import COLUMNS as PART_COLUMNS
 from captriage.readers.attributes import AttributeReader
 from captriage.readers.circumstances import Context
 from captriage.readers.clocks import read_when
-from captriage.readers.decimals import decimal_sign, number_text, settle_decimal
+from captriage.readers.decimals import decimal_sign, number_text, settled_decimal
 from captriage.readers.headings import known_headings
 from captriage.readers.layout import Table, find_tables
 from captriage.readers.logs import bare_log
@@ -174,7 +174,12 @@ def _from_grid(grid: Grid, aside: Aside, *, today_year: int, alone: bool = True)
             return []
         raise ReadingsError(f"{grid.file}: no row of headings found{_first_row(grid)}; {_HEADINGS}")
     plans = [settle_columns(table) for table in tables]
-    settle_decimal(tables, plans)
+    if grid.delimiter == "," and not grid.quoted:
+        decimal: str | None = "."  # no cell holds a comma
+    else:
+        decimal = settled_decimal(tables, plans)
+    for table in tables:
+        table.decimal = decimal
     usable = [(t, p) for t, p in zip(tables, plans, strict=True) if _usable(t, p, tables, aside)]
     return [_prepare(t, p, aside, today_year=today_year) for t, p in usable]
 
@@ -189,12 +194,14 @@ def _no_table(grid: Grid, aside: Aside) -> None:
 
 def _first_row(grid: Grid) -> str:
     row = next((row for row in grid.rows if any(cell.strip() for cell in row)), [])
-    return f" (the first row is: {', '.join(row)[:80]})" if row else ""
+    text = " ".join(", ".join(row).split())
+    return f" (the first row is: {text[:80]})" if text else ""
 
 
 def _usable(table: Table, plan: Plan, tables: Sequence[Table], aside: Aside) -> bool:
     """Whether a table can be used; the only one that cannot is an error."""
-    found = ", ".join(heading.text for heading in table.headings if heading.text)
+    texts = (" ".join(heading.text.split()) for heading in table.headings)
+    found = ", ".join(text for text in texts if text)
     holds = plan.is_long or plan.has(*READING_COLUMNS, *PART_COLUMNS)
     named = plan.has("part", "can") or "part" in table.said
     timed = plan.has("time", "soak_s", "taken_at", "clock")

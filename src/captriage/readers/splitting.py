@@ -43,7 +43,8 @@ class Grid:
     """Cells of one sheet as text.
 
     ``lines[i]`` is the line (in a workbook: the row) on which ``rows[i]`` begins, from 1.
-    ``cut`` says that the last line has no line end, so its last cell may be incomplete.
+    ``quoted`` is false where no cell can hold the delimiter; ``cut`` says that the last line has
+    no line end, so its last cell may be incomplete.
     """
 
     file: str
@@ -53,6 +54,7 @@ class Grid:
     cut: bool = False
     troubles: list[Trouble] = field(default_factory=list)
     stem: str = ""
+    quoted: bool = True
 
 
 def split(
@@ -91,7 +93,7 @@ def split(
         rows, starts = _lined_up(lines)
     else:
         rows, starts = _quoted(lines, delimiter, troubles)
-    return Grid(file, rows, starts, delimiter, cut, troubles, stem or file)
+    return Grid(file, rows, starts, delimiter, cut, troubles, stem or file, '"' in text)
 
 
 def _short(line: str, number: int, troubles: list[Trouble]) -> str:

@@ -32,7 +32,7 @@ NAMED_ABOVE: Final = "no part named on the row: taken for the one above"
 
 @dataclass
 class Chunk:
-    """Readings of one series, as columns of the readings frame."""
+    """Readings of one series: columns of the readings frame, without those that are blank."""
 
     quantity: str
     rows: NDArray[np.int64]  # of the table
@@ -90,22 +90,20 @@ def _read_series(
     kept = ~np.isnan(column.value) | flag.astype(bool)
     if not kept.any():
         return None
-    n = len(one.rows)
-    arrays: dict[str, NDArray[Any]] = {
-        "value": column.value,
-        "at_least": column.at_least,
-        "at_most": column.at_most,
-        "uncertainty": np.full(n, np.nan),
-        "range_high": np.full(n, np.nan),
-        **{name: condition_of(name, one, quantity, context) for name in CONDITIONS},
-        "flag": flag,
-    }
+    arrays: dict[str, NDArray[Any]] = {"value": column.value, "flag": flag}
+    for name in CONDITIONS:
+        condition = condition_of(name, one, quantity, context)
+        if condition is not None:
+            arrays[name] = condition
+    for name, bound in (("at_least", column.at_least), ("at_most", column.at_most)):
+        if not np.isnan(bound).all():
+            arrays[name] = bound
     if quantity == "leakage_current":
         _soak_from_clock(arrays, one, context, part_row, kept)
     for k, cell in column.cells.items():
         for name in (*CONDITIONS, "uncertainty"):
             if name in cell.conditions:
-                arrays[name][k] = cell.conditions[name]
+                _numbers(arrays, name)[k] = cell.conditions[name]
     for other in context.beside.get(id(one), []):
         if other.column != words.STATUS:
             _apply(other, one, arrays, context)
@@ -114,7 +112,8 @@ def _read_series(
     if context.names.below.any():
         sections = np.array(context.names.section, object)[one.rows].astype(bool)
         _say(flag, kept & context.names.below[one.rows] & ~sections, NAMED_ABOVE)
-    arrays["taken_at"] = context.when.taken_at[one.rows]
+    if context.when.known or not np.isnat(context.when.taken_at).all():
+        arrays["taken_at"] = context.when.taken_at[one.rows]
     if context.meter is not None:
         arrays["meter"] = context.meter[one.rows]
     arrays["raw"] = _raw(one, context)
@@ -122,6 +121,13 @@ def _read_series(
         return Chunk(quantity, one.rows, one.number, arrays)
     arrays = {name: array[kept] for name, array in arrays.items()}
     return Chunk(quantity, one.rows[kept], one.number, arrays)
+
+
+def _numbers(arrays: dict[str, NDArray[Any]], name: str) -> Floats:
+    """Column of numbers of a chunk, made on first use."""
+    if name not in arrays:
+        arrays[name] = np.full(len(arrays["value"]), np.nan)
+    return arrays[name]
 
 
 def _aligned(other: Series, one: Series) -> Sequence[str]:
@@ -159,6 +165,8 @@ def _soak_from_clock(
     kept: NDArray[np.bool_],
 ) -> None:
     """Count the soak from the first sample where the sheet gives only the clock."""
+    if not context.when.known:
+        return
     rows = one.rows
     seconds = np.where(kept, context.when.seconds[rows], np.nan)
     if np.isnan(seconds).all():
@@ -166,8 +174,9 @@ def _soak_from_clock(
         _say(arrays["flag"], said.astype(bool) & kept, said)
         return
     soak, said = soak_of_series(seconds, part_row[rows])
-    open_ = np.isnan(arrays["soak_s"])
-    arrays["soak_s"] = np.where(open_, soak, arrays["soak_s"])
+    stated = _numbers(arrays, "soak_s")
+    open_ = np.isnan(stated)
+    arrays["soak_s"] = np.where(open_, soak, stated)
     _say(arrays["flag"], open_ & kept & said.astype(bool), said)
 
 
@@ -192,4 +201,6 @@ def _apply(other: Series, one: Series, arrays: dict[str, NDArray[Any]], context:
     value = np.asarray(arrays["value"], float)
     unit = other.heading.unit or one.heading.unit
     column = column_of(aligned, other.column, context, unit=unit, rated=value)
-    arrays[other.column] = np.where(np.isnan(column.value), arrays[other.column], column.value)
+    arrays[other.column] = np.where(
+        np.isnan(column.value), _numbers(arrays, other.column), column.value
+    )
