@@ -496,3 +496,30 @@ def test_headings_of_the_measured_cases_are_all_understood():
     assert reading(sheets, "c076", "leakage_current", "soak_s") == pytest.approx(0.33 * 60)
     assert reading(sheets, "c076", "leakage_current", "voltage_v") == 350
     assert part(sheets, "c001")["age_years"] == 66
+
+
+# Large sheets
+
+
+def large(rows, tail=""):
+    return "part,C_uF,ESR\n" + "".join(f"C{i},{i}.5,0.3\n" for i in range(rows)) + tail
+
+
+@pytest.mark.parametrize(
+    ("tail", "parts", "aside"),
+    [
+        ("", 3000, 0),
+        ("Mean,46,0.3\n", 3000, 1),
+        ("part,C_uF,ESR\nX1,1.5,0.3\n", 3001, 1),
+        ("X1,OL,0.3\n", 3001, 0),
+        ("\n\nX1,1,0.3,9\n", 3000, 1),
+        ("\nref,rated_uF,rated_V\nC7,10,25\n", 3000, 0),
+        ("X1,1", 3001, 1),
+    ],
+)
+def test_a_large_sheet_is_read_as_a_small_one(sheet, tail, parts, aside):
+    sheets = sheet(large(3000, tail))
+    assert len(sheets.parts) == parts
+    assert len(sheets.set_aside) == aside
+    assert reading(sheets, "C2999", "capacitance") == pytest.approx(2999.5e-6)
+    assert part(sheets, "C2999")["line"] == 3001

@@ -17,17 +17,19 @@ from numpy.typing import NDArray
 
 from captriage.readers import vocabulary as words
 from captriage.readers.aside import Aside
+from captriage.readers.cell_words import word_flag
 from captriage.readers.headings import Heading, parse_heading
 from captriage.readers.preamble import Said, read_preamble
 from captriage.readers.rows import (
     NO_DIGIT,
+    ODD_NAME,
     data_rows,
     matching_rows,
     numeric_columns,
     regular_rows,
 )
 from captriage.readers.spelling import READING_COLUMNS, heading_unit, plain
-from captriage.readers.splitting import Grid
+from captriage.readers.splitting import Grid, row_by_row
 
 LOOK_FOR_HEADINGS: Final = 500
 """Rows searched for the first row of headings."""
@@ -79,13 +81,34 @@ def find_tables(grid: Grid, aside: Aside) -> list[Table]:
     head = _find_headings(grid.rows)
     if head is None:
         return []
+    if grid.tail and not _tail_is_data(grid, head):
+        grid = row_by_row(grid)
     grouped = head > 0 and _groups(grid.rows[head - 1], len(grid.rows[head]))
     said = read_preamble(grid, range(head - 1 if grouped else head), aside)
     tables = []
     while head is not None:
         table, head = _table(grid, head, said, aside)
         tables.append(table)
+    if grid.tail:
+        last = tables[-1]
+        last.cells = [[*above, *below] for above, below in zip(last.cells, grid.tail, strict=True)]
+        last.lines = np.concatenate([last.lines, grid.lines[len(grid.rows) :]])
     return tables
+
+
+def _tail_is_data(grid: Grid, head: int) -> bool:
+    """Whether the columns behind the first rows belong to the table there, row for row."""
+    headings = [parse_heading(cell.strip()) for cell in grid.rows[head]]
+    numeric = numeric_columns(headings)
+    last = _end_of_table(grid.rows, head, head + 1, headings)[1]
+    return (
+        last is None
+        and bool(numeric)
+        and len(headings) == len(grid.tail)
+        and bool(headings[-1].text)
+        and not matching_rows(grid.tail[0], ODD_NAME)
+        and not matching_rows(grid.tail[numeric[0]], NO_DIGIT)
+    )
 
 
 def _find_headings(rows: Sequence[Sequence[str]]) -> int | None:
@@ -227,7 +250,9 @@ def _end_of_table(
 
 
 def _is_other_headings(row: Sequence[str], same: list[str], *, is_long: bool) -> bool:
-    if any(_STARTS_AS_NUMBER(cell) for cell in row if cell) or _filled(row) < 2:
+    if any(_STARTS_AS_NUMBER(cell) or word_flag(cell) for cell in row if cell):
+        return False
+    if _filled(row) < 2:
         return False
     if [cell.strip() for cell in row[: len(same)]] == same:
         return False

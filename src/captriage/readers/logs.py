@@ -10,7 +10,7 @@ import numpy as np
 from captriage.readers.aside import Aside
 from captriage.readers.headings import Heading, stored_as
 from captriage.readers.layout import Table
-from captriage.readers.splitting import Grid
+from captriage.readers.splitting import Grid, row_by_row
 from captriage.units import NUMBER, normalise, parse_unit
 
 ASSUMED: Final = "the log does not say what was read: taken as leakage current in A"
@@ -29,6 +29,7 @@ def bare_log(grid: Grid, aside: Aside) -> list[Table]:
     lines: list[int] = []
     other: list[tuple[int, str]] = []
     units = set()
+    grid = row_by_row(grid)
     for row, line in zip(grid.rows, grid.lines.tolist(), strict=True):
         text = " ".join(cell.strip() for cell in row if cell.strip())
         match = _VALUE.fullmatch(normalise(text).strip())

@@ -27,6 +27,7 @@ class Members:
     table: Table
     names: Names
     attributes: Attributes
+    unique: bool = False  # every row names another part
 
 
 def spread_over_can(members: Members) -> None:
@@ -48,7 +49,8 @@ def tell_apart(members: Members, aside: Aside) -> None:
     """Rename rows of one table that give one name to parts of different ratings."""
     names = members.names.part
     keys = keys_of(names)
-    if len(set(keys)) == len(keys):
+    members.unique = len(set(keys)) == len(keys)
+    if members.unique:
         return
     alike = _told_by_case(names, keys)
     if alike:
@@ -109,6 +111,8 @@ def join(members: Sequence[Members], aside: Aside) -> tuple[pd.DataFrame, list[N
     """Parts of all tables, and for each table the parts row of each of its rows."""
     if not members:
         return empty(PARTS), []
+    if len(members) == 1 and members[0].unique:
+        return _claims(members[0]), [np.arange(len(members[0].names.part))]
     folded = [keys_of(member.names.part) for member in members]
     exact: set[str] = set()
     for member, own in zip(members, folded, strict=True):

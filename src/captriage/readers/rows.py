@@ -28,7 +28,7 @@ _DIGIT: Final = re.compile(r"\d").search
 _COUNTED: Final = re.compile(r"\d+\s+([a-z]+)")
 _NAME: Final = re.compile(r"\S+( \S+){0,2}")
 NO_DIGIT: Final = re.compile(r"^[^\d\n]*$", re.MULTILINE)
-_ODD_NAME: Final = re.compile(r"^(?!\w(?:\S*\d)?$).*$", re.MULTILINE)
+ODD_NAME: Final = re.compile(r"^(?!\w(?:\S*\d)?$).*$", re.MULTILINE)
 """Anything but one word that ends in a digit, or one letter: it may open a footer or comment."""
 
 
@@ -60,7 +60,8 @@ def regular_rows(
     lengths = np.fromiter(map(len, rows), np.int64, len(rows))
     keep = np.ones(len(rows), bool)
     odd = np.flatnonzero(lengths != width)
-    last = len(rows) - 1 if grid.cut and span.stop == len(grid.rows) else -1
+    at_end = span.stop == len(grid.rows) and not grid.tail
+    last = len(rows) - 1 if grid.cut and at_end else -1
     if odd.size:
         rows = list(rows)
     for i in odd.tolist():
@@ -147,7 +148,7 @@ def data_rows(
     if not rows:
         return [()] * len(headings), lines
     cells: list[Sequence[str]] = list(zip(*rows, strict=True))
-    suspects = set(matching_rows(cells[0], _ODD_NAME))
+    suspects = set(matching_rows(cells[0], ODD_NAME))
     for j in numeric_columns(headings)[:1]:
         suspects.update(matching_rows(cells[j], NO_DIGIT))
     texts = [heading.text for heading in headings]

@@ -7,8 +7,8 @@ import io
 import re
 from collections import Counter
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
-from itertools import islice
+from dataclasses import dataclass, field, replace
+from itertools import islice, repeat
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -20,6 +20,9 @@ if TYPE_CHECKING:
     from _csv import Reader
 
 SAMPLE_LINES: Final = 200
+HEAD_LINES: Final = 1000
+"""Lines of a large sheet that are always kept row by row, to look for headings in."""
+
 MAX_BROKEN: Final = 50
 SPACES: Final = "  "
 """Stands for columns that are lined up with runs of spaces."""
@@ -43,6 +46,8 @@ class Grid:
     """Cells of one sheet as text.
 
     ``lines[i]`` is the line (in a workbook: the row) on which ``rows[i]`` begins, from 1.
+    ``tail`` holds, column by column, the lines behind ``rows`` where all of them have the same
+    number of cells: a large sheet is a few lists and not a list a row.
     ``quoted`` is false where no cell can hold the delimiter; ``cut`` says that the last line has
     no line end, so its last cell may be incomplete.
     """
@@ -55,6 +60,15 @@ class Grid:
     troubles: list[Trouble] = field(default_factory=list)
     stem: str = ""
     quoted: bool = True
+    tail: list[list[str]] = field(default_factory=list)
+
+
+def row_by_row(grid: Grid) -> Grid:
+    """The same grid without a tail of columns."""
+    if not grid.tail:
+        return grid
+    rows = [*grid.rows, *map(list, zip(*grid.tail, strict=True))]
+    return replace(grid, rows=rows, tail=[])
 
 
 def split(
@@ -89,11 +103,29 @@ def split(
     if said:
         lines[0] = ""
     delimiter = said.group(1) if said else find_delimiter(lines, headings_in=headings_in)
+    quoted = '"' in text
+    tail: list[list[str]] = []
     if delimiter == SPACES:
         rows, starts = _lined_up(lines)
-    else:
+    elif quoted or delimiter == " " or f"{delimiter} " in text:
         rows, starts = _quoted(lines, delimiter, troubles)
-    return Grid(file, rows, starts, delimiter, cut, troubles, stem or file, '"' in text)
+    else:
+        tail = _columns(lines[HEAD_LINES:], delimiter)
+        head = lines[:HEAD_LINES] if tail else lines
+        rows, _ = _quoted(head, delimiter, troubles)
+        rows += [[]] * (len(head) - len(rows))  # blank lines at the end give no row of their own
+        starts = np.arange(1, len(lines) + 1)
+    return Grid(file, rows, starts, delimiter, cut, troubles, stem or file, quoted, tail)
+
+
+def _columns(lines: Sequence[str], delimiter: str) -> list[list[str]]:
+    """Columns of lines that all have the same number of cells, [] for others."""
+    counts = set(map(str.count, lines, repeat(delimiter)))
+    if len(counts) != 1:
+        return []
+    width = counts.pop() + 1
+    cells = delimiter.join(lines).split(delimiter)
+    return [cells[j::width] for j in range(width)]
 
 
 def _short(line: str, number: int, troubles: list[Trouble]) -> str:

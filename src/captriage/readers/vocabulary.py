@@ -223,7 +223,7 @@ _SPELLINGS: Final = {
         sekunden, duree, temps ecoule, temps de charge, apres, temps d application, secondes,
         duracion, tiempo transcurrido, tiempo de carga, minutos, segundos, tras, durata, tempo
         trascorso, tempo di carica, minuti, secondi, dopo, duur, verstreken tijd, laadtijd,
-        seconden, na""",
+        seconden""",
     TIME: """time, t, zeit, temps, tiempo, tempo, tijd""",
     CLOCK: """time of day, clock, uhrzeit, heure, hora, ora, tijdstip""",
     "taken_at": """timestamp, time stamp, datetime, date time, date and time, taken at, measured
