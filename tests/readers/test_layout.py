@@ -56,6 +56,14 @@ def test_headings_repeated_in_the_middle_are_no_data():
     assert aside["reason"].tolist() == ["the headings repeated"]
 
 
+def test_headings_with_digits_in_them_are_no_data_either():
+    table, aside = only("ref,C @120Hz\nC1,47\nref,C @120Hz\nC2,46\n")
+    assert table.cells[0] == ("C1", "C2")
+    assert aside["reason"].tolist() == ["the headings repeated"]
+    found, _ = tables("ref,ESR 100 kHz\nC1,47\nref,ESR 1 kHz,D\nC2,46,0.1\n")
+    assert [t.lines.tolist() for t in found] == [[2], [4]]
+
+
 def test_other_headings_begin_a_second_table():
     found, _ = tables("ref,C_uF\nC1,47\n\nref,rated_uF,rated_V\nC1,50,25\n")
     assert [t.lines.tolist() for t in found] == [[2], [5]]

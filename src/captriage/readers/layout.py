@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -25,6 +26,7 @@ from captriage.readers.rows import (
     ODD_NAME,
     data_rows,
     matching_rows,
+    may_be_other,
     numeric_columns,
     regular_rows,
 )
@@ -106,7 +108,7 @@ def _tail_is_data(grid: Grid, head: int) -> bool:
         and bool(numeric)
         and len(headings) == len(grid.tail)
         and bool(headings[-1].text)
-        and not matching_rows(grid.tail[0], ODD_NAME)
+        and not any(may_be_other(grid.tail[0][i]) for i in matching_rows(grid.tail[0], ODD_NAME))
         and not matching_rows(grid.tail[numeric[0]], NO_DIGIT)
     )
 
@@ -240,7 +242,10 @@ def _end_of_table(
     if numeric:
         first = numeric[0]
         column = [row[first] if len(row) > first else "" for row in rows[start:]]
-        candidates = [start + i for i in matching_rows(column, NO_DIGIT)]
+        found = set(matching_rows(column, NO_DIGIT))
+        names = [row[0] if row else "" for row in rows[start:]]
+        found.update(i for i in matching_rows(names, ODD_NAME) if may_be_other(names[i]))
+        candidates = [start + i for i in sorted(found)]
     else:
         candidates = list(range(start, len(rows)))
     for i in candidates:
@@ -249,8 +254,13 @@ def _end_of_table(
     return len(rows), None
 
 
+@lru_cache(maxsize=10_000)
+def _never_heading(cell: str) -> bool:
+    return _STARTS_AS_NUMBER(cell) is not None or bool(word_flag(cell))
+
+
 def _is_other_headings(row: Sequence[str], same: list[str], *, is_long: bool) -> bool:
-    if any(_STARTS_AS_NUMBER(cell) or word_flag(cell) for cell in row if cell):
+    if any(_never_heading(cell) for cell in reversed(row) if cell):
         return False
     if _filled(row) < 2:
         return False

@@ -181,8 +181,9 @@ def _merged(
     first[codes[::-1]] = np.arange(len(codes))[::-1]
     out = stacked.iloc[first].reset_index(drop=True)
     member_of = np.repeat(np.arange(len(members)), [len(m.names.part) for m in members])
+    claimed = {"can", "section"}.union(*(member.attributes.values for member in members))
     for name, dtype in PARTS.items():
-        if name in ("part", "source_file", "line"):
+        if name not in claimed:
             continue
         column = stacked[name]
         filled = np.flatnonzero((column.notna() & (column != "")).to_numpy())

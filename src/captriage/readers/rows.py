@@ -32,6 +32,23 @@ ODD_NAME: Final = re.compile(r"^(?!\w(?:\S*\d)?$).*$", re.MULTILINE)
 """Anything but one word that ends in a digit, or one letter: it may open a footer or comment."""
 
 
+_FIRST_WORDS: Final = frozenset(word.split()[0] for word in words.FOOTER_WORDS)
+
+
+def may_be_other(cell: str) -> bool:
+    """Whether the first cell of a row may open a footer, a comment or headings.
+
+    Cheap, since it is asked of every row whose first cell is no single word ending in a digit.
+    """
+    if not cell[:1].isalnum() or not cell.isascii():
+        return True
+    folded = cell.strip().lower()
+    first = folded.split(None, 1)[0].rstrip(":.=,") if folded else ""
+    if first.isdigit():
+        return _COUNTED.match(folded) is not None
+    return first in _FIRST_WORDS or folded.replace("_", " ") in words.SPELLINGS
+
+
 def numeric_columns(headings: Sequence[Heading]) -> list[int]:
     """Positions of the columns in which data rows hold numbers."""
     return [j for j, heading in enumerate(headings) if heading.column in _NUMERIC]
@@ -148,7 +165,8 @@ def data_rows(
     if not rows:
         return [()] * len(headings), lines
     cells: list[Sequence[str]] = list(zip(*rows, strict=True))
-    suspects = set(matching_rows(cells[0], ODD_NAME))
+    first = cells[0]
+    suspects = {i for i in matching_rows(first, ODD_NAME) if may_be_other(first[i])}
     for j in numeric_columns(headings)[:1]:
         suspects.update(matching_rows(cells[j], NO_DIGIT))
     texts = [heading.text for heading in headings]
@@ -159,6 +177,12 @@ def data_rows(
     keep[drop] = False
     kept = [rows[i] for i in np.flatnonzero(keep).tolist()]
     return list(zip(*kept, strict=True)) if kept else [()] * len(headings), lines[keep]
+
+
+def _is_units(filled: Sequence[str]) -> bool:
+    if len(filled) < 2 or any(map(_DIGIT, filled)):
+        return False
+    return all(heading_unit(cell.strip("[]()")) is not None for cell in filled)
 
 
 def _no_data(
@@ -178,7 +202,7 @@ def _no_data(
         reason = "a footer with statistics, not a reading"
     elif filled[0].startswith(("#", "//")) and not re.fullmatch(r"#\s*\d+", filled[0]):
         reason = "a comment"
-    elif len(filled) > 1 and all(heading_unit(c.strip("[]()")) is not None for c in filled):
+    elif _is_units(filled):
         reason = "a row of units"
     elif len(filled) == 1 and len(row) > 1 and not _DIGIT(filled[0]) and row[0].strip():
         reason = "a name or title and nothing else"
