@@ -15,7 +15,8 @@ def unit_factor(unit: str) -> float:
     """SI value of one printed unit: "µA" is 1e-6, "min" stays 1 (as printed), "%" is 0.01."""
     if unit in UNITS:
         return 0.01 if unit == "%" else 1.0
-    assert unit[0] in PREFIXES and unit[1:] in UNITS, f"unknown printed unit {unit!r}"
+    assert unit[0] in PREFIXES, f"unknown printed unit {unit!r}"
+    assert unit[1:] in UNITS, f"unknown printed unit {unit!r}"
     return PREFIXES[unit[0]]
 
 
