@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
 # With these a spreadsheet takes a cell for a formula; an apostrophe makes it text.
 FORMULA_STARTS: Final = frozenset("=+-@\t\r\n＝＋－＠")
+FORMULA: Final = re.compile(r"^[=+\-@\t＝＋－＠]", re.MULTILINE)
 
 ROWS_AT_ONCE: Final = 10_000
 
@@ -39,14 +40,23 @@ def write_frame(frame: pd.DataFrame, out: TextIO) -> None:
 def cells(column: pd.Series) -> list[str]:
     """Cells of one column as they stand in the file."""
     if isinstance(column.dtype, pd.CategoricalDtype):
-        words = quoted(harmless(column.cat.categories.astype(str).tolist()))
+        words = text_cells(column.cat.categories.astype(str).tolist())
         words.append("")  # code -1: no category
         return [words[code] for code in column.cat.codes.tolist()]
     if pd.api.types.is_float_dtype(column.dtype):
         return ["" if value != value else repr(value) for value in column.tolist()]
     if pd.api.types.is_integer_dtype(column.dtype):
         return [str(value) for value in column.tolist()]
-    return quoted(harmless(column.tolist()))
+    return text_cells(column.tolist())
+
+
+def text_cells(texts: list[str]) -> list[str]:
+    """Texts made harmless and quoted; a column with nothing awkward in it is done at once."""
+    together = "\n".join(texts)
+    awkward = '"' in together or "\r" in together or together.count("\n") >= max(len(texts), 1)
+    if awkward or FORMULA.search(together):
+        return quoted(harmless(texts))
+    return [f'"{text}"' for text in texts] if "," in together else texts
 
 
 def harmless(texts: list[str]) -> list[str]:
