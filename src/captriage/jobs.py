@@ -28,7 +28,7 @@ DEMO_SHEETS: Final = (
     "rack_parts.csv",
     "rack_readings.csv",
     "foyer_amplifier.csv",
-    "exciter_supply.xlsx",
+    "exciter_supply.tsv",
     "drawer_spares.csv",
 )
 DEMO_YEAR: Final = 2026
