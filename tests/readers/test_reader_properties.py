@@ -17,15 +17,17 @@ from captriage.readers.headings import parse_heading
 from captriage.readers.sheets import read_sheets
 
 NUMBERS = st.sampled_from(
-    ["47.2", "47,2", "1,234", "1.234,5", "4'700", "4 700", "0R31", "4u7", "47 µF", "310m", "12.4%",
-     "-17%", "1e9", "9.9E+37", "−0,3", "<10", ">20 mA", "~47uF", "1.2mA @ 400V after 5min", "0", "-5",
-     "47 uF ±5%", "40.6/38.2", "10.24 mF", "5 min", "1:30", "00:05:00", "120 Hz", "100k", "20 °C"]
+    ["47.2", "47,2", "1,234", "1.234,5", "4'700", "4 700", "0R31", "4u7", "47 µF", "310m",
+     "12.4%", "-17%", "1e9", "9.9E+37", "−0,3", "<10", ">20 mA", "~47uF",
+     "1.2mA @ 400V after 5min", "0", "-5", "47 uF ±5%", "40.6/38.2", "10.24 mF", "5 min", "1:30",
+     "00:05:00", "120 Hz", "100k", "20 °C"]
 )  # fmt: skip
 WORDS = st.sampled_from(
     ["OL", "----", "n/a", "open", "short", "err", "bulged", "ok", "leaked", "yes", "reservoir",
-     "Mean", "Total", "2 samples", "# remark", "READ?", "ref", "uF", "C1", "C2", "Can 1", "a", "b",
-     "32 µF 450 V", "40+40+10/450V", "16+16 uF", "1959", "c.1962", "1985", "12/3/2024", "3.11.2025",
-     "2025-10-26 02:59:50", "±20%", "bipolar", "10 V", "'47", '="46.0"', 'say "x"', "x\ny", "\u00a0"]
+     "Mean", "Total", "2 samples", "# remark", "READ?", "ref", "uF", "C1", "C2", "Can 1", "a",
+     "b", "ESR", "C", "32 µF 450 V", "40+40+10/450V", "16+16 uF", "1959", "c.1962", "1985",
+     "12/3/2024", "3.11.2025", "2025-10-26 02:59:50", "±20%", "bipolar", "10 V", "'47", '="46.0"',
+     'say "x"', "x\ny", "\u00a0"]
 )  # fmt: skip
 NOISE = st.text(
     st.characters(codec="utf-8", exclude_characters="\x00\r", exclude_categories=("Cs",)),
@@ -98,7 +100,7 @@ OF_READING = {
     "frequency_hz", "voltage_v", "temperature_degc", "soak_s", "status", "uncertainty",
     "range_high", "meter", "date", "time", "taken_at", "clock", "unit", "capacitance",
     "esr", "tan_delta", "q", "power_factor", "leakage_current", "resistance", "impedance",
-    "capacitance_deviation",
+    "capacitance_deviation", "quantity", "value",
 }  # fmt: skip
 OF_PART = {
     # canonical heading: columns of the parts frame one of which has to hold something

@@ -217,7 +217,9 @@ def test_long_sheet_gives_readings_parts_and_looks(sheet):
     assert reading(sheets, "C1", "esr", "frequency_hz") == 1e5
     assert reading(sheets, "C1", "leakage_current", "soak_s") == 300
     assert sheets.looks["look"].tolist() == ["bulged"]
-    assert sheets.set_aside["reason"].tolist() == ["quantity not known"]
+    aside = sheets.set_aside[["line", "column", "found", "reason"]].to_numpy().tolist()
+    assert aside[1] == [8, 3, "3", "quantity not known"]
+    assert [row[:3] for row in aside] == [[8, 2, "wibble"], [8, 3, "3"], [8, 4, "bar"]]
 
 
 def test_a_quantity_of_a_long_sheet_may_name_its_conditions(sheet):

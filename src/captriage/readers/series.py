@@ -128,23 +128,44 @@ def _long(table: Table, plan: Plan, aside: Aside) -> list[Series]:
     for (name, unit), rows in groups.items():
         texts = [values[i] for i in rows]
         heading = _quantity(name, unit or plan.headings[where].unit)
+        filled = [k for k, text in enumerate(texts) if text.strip()]
         if heading.column:
             found.append(Series(heading, texts, np.array(rows), where + 1, where))
-            continue
-        reason = heading.problem or ("quantity not known" if name.strip() else "no quantity named")
-        like = nearest(name) if name.strip() else ""
-        remedy = f"call it '{like}' if that is meant" if like else "name it, such as C, ESR, D"
-        held = [k for k, i in enumerate(rows) if texts[k].strip() or names[i].strip()]
-        aside.add_cells(
-            table.file,
-            table.lines[[rows[k] for k in held]],
-            [f"{name} {texts[k]} {unit}".strip() for k in held],
-            reason,
-            remedy,
-            column=where + 1,
-            heading=plan.headings[where].text,
-        )
+            used = set(filled)
+        else:
+            reason = heading.problem or ("quantity not known" if name.strip() else "no quantity")
+            like = nearest(name) if name.strip() else ""
+            remedy = f"call it '{like}' if that is meant" if like else "name it, such as C, ESR, D"
+            held = [rows[k] for k in filled]
+            _aside_rows(table, plan, aside, where, held, reason=reason, remedy=remedy)
+            used = set()
+        for j in (what, *units):
+            unused = [i for k, i in enumerate(rows) if k not in used and table.cells[j][i].strip()]
+            reason = "a quantity that is not known, or that has no value"
+            _aside_rows(table, plan, aside, j, unused, reason=reason, remedy="add the value")
     return found
+
+
+def _aside_rows(
+    table: Table,
+    plan: Plan,
+    aside: Aside,
+    j: int,
+    rows: list[int],
+    *,
+    reason: str,
+    remedy: str,
+) -> None:
+    """Set aside the cells of column j on these rows."""
+    aside.add_cells(
+        table.file,
+        table.lines[rows],
+        [table.cells[j][i] for i in rows],
+        reason,
+        remedy,
+        column=j + 1,
+        heading=plan.headings[j].text,
+    )
 
 
 def _quantity(name: str, unit: str) -> Heading:
