@@ -19,7 +19,7 @@ CHOICES: Final = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Conformity:
     """Probabilities, 0 to 1, that part pass, conditional pass, conditional fail and fail."""
 
@@ -28,7 +28,7 @@ class Conformity:
     fail: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Uncertainty:
     """Expanded uncertainty (k = 2) as a fraction of a reading that states none."""
 
@@ -38,7 +38,7 @@ class Uncertainty:
     leakage_current: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Capacitance:
     """Bounds of capacitance as fractions of rated, and the highest test frequency. [Hz]"""
 
@@ -48,7 +48,7 @@ class Capacitance:
     highest_frequency_hz: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Loss:
     """Criterion of loss: a row of the tan δ limits, and how many times it an aged part may show."""
 
@@ -59,7 +59,7 @@ class Loss:
     frequency_highest_hz: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Leakage:
     """Criteria of leakage by era, and the voltages at which a reading proves something."""
 
@@ -71,7 +71,7 @@ class Leakage:
     rising_factor: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class History:
     """What is taken of parts whose past is told, or not told."""
 
@@ -81,7 +81,7 @@ class History:
     low_voltage_from_capacitance: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Life:
     """Rated life and its temperature, for parts whose service is told."""
 
@@ -89,7 +89,7 @@ class Life:
     temperature_degc: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Conditions:
     """Temperatures between which a reading is held against a 20 °C limit. [°C]"""
 
@@ -97,14 +97,14 @@ class Conditions:
     temperature_highest_degc: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Short:
     """DC resistance below which the terminals are joined. [Ω]"""
 
     resistance_below: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Contradiction:
     """How far two readings of one thing may lie apart, as a ratio."""
 
@@ -112,7 +112,7 @@ class Contradiction:
     loss_ratio: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Worth:
     """When a fresh part costs less than the bench time of reforming. [F], [V]"""
 
@@ -121,7 +121,7 @@ class Worth:
     voltage_at_most: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Doubt:
     """What doubt leads to."""
 
@@ -131,7 +131,7 @@ class Doubt:
     reform: bool
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Confidence:
     """How sure an advice is before the probabilities of its readings, 0 to 1."""
 
@@ -147,7 +147,7 @@ class Confidence:
     assumed_condition: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Policy:
     """A house policy, read and checked; see the built-in TOML files for each number's sense."""
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Final, TypeVar
 
 import numpy as np
+import pandas as pd
 from numpy.typing import NDArray
 
 from captriage.errors import MarkingError
@@ -124,11 +125,13 @@ class AttributeReader:
 
     def _each(self, one: Series, parse: Callable[[str], T]) -> Iterable[tuple[list[int], T]]:
         """Places of each distinct cell and what it means; what cannot be read is set aside."""
-        places: dict[str, list[int]] = {}
-        for k, text in enumerate(one.texts):
-            if text and not text.isspace():
-                places.setdefault(text, []).append(k)
-        for text, ks in places.items():
+        codes, texts = pd.factorize(np.array(one.texts, object), use_na_sentinel=False)
+        order = np.argsort(codes, kind="stable")
+        ends = np.cumsum(np.bincount(codes, minlength=len(texts)))
+        for text, places in zip(texts, np.split(order, ends)[:-1], strict=True):
+            ks = places.tolist()
+            if not text or text.isspace():
+                continue
             try:
                 yield ks, parse(text)
             except MarkingError as error:
@@ -235,10 +238,12 @@ class AttributeReader:
         """Years without voltage, or the year since when."""
         texts = list(one.texts)
         target = self.found.column("idle_years")
-        for k, text in enumerate(texts):
-            since = _SINCE.fullmatch(text)
-            if since is not None and int(since[1]) <= self.today_year:
-                target[one.rows[k]] = self.today_year - int(since[1])
+        since = {text: _SINCE.fullmatch(text) for text in set(texts)}
+        years = {text: int(found[1]) for text, found in since.items() if found is not None}
+        told = {text for text, year in years.items() if year <= self.today_year}
+        for k, text in enumerate(texts) if told else ():
+            if text in told:
+                target[one.rows[k]] = self.today_year - years[text]
                 texts[k] = ""
         column = read_column(texts, "idle_years", unit=one.heading.unit, decimal=self.table.decimal)
         self._store(one, "idle_years", column.value, column.flag, column.cells)

@@ -51,12 +51,14 @@ def _floats(texts: list[str], decimal: str | None) -> NDArray[np.float64]:
     if "_" in everything:  # float("1_000") is Python's own habit
         texts = ["" if "_" in text else text for text in texts]
     try:
-        return np.array([float(text) if text else math.nan for text in texts])
-    except ValueError:
-        return np.array([_float(text) for text in texts])
+        return np.fromiter(map(float, texts), float, len(texts))
+    except ValueError:  # a blank, or something that is no plain number
+        return np.fromiter(map(_float, texts), float, len(texts))
 
 
 def _float(text: str) -> float:
+    if not text:
+        return math.nan
     try:
         return float(text)
     except ValueError:
