@@ -95,7 +95,7 @@ def test_what_had_to_be_assumed_of_a_marking_stands_on_the_card():
 
 def test_the_demo_judges_every_sheet_of_its_folder():
     sheets = jobs.demo_sheets()
-    there = {path.name for path in sheets[0].parent.iterdir() if path.suffix in {".csv", ".xlsx"}}
+    there = {path.name for path in sheets[0].parent.iterdir() if path.suffix in {".csv", ".tsv"}}
     assert {sheet.name for sheet in sheets} == there
     assert jobs.demo().today_year == jobs.DEMO_YEAR
 
