@@ -21,6 +21,7 @@ DETERMINED = ("keep", "reform", "replace")
 GROUPS = ("group", "RULE", "(pair)", "(bank", "all in parallel")
 CELLS = {
     "case": "part",
+    "construction": "construction",
     "rated_uF": "rated (µF)",
     "rated_V": "rated (V)",
     "approx_age_years": "age (years)",
@@ -66,14 +67,12 @@ def as_a_sheet_has_it(case: dict[str, str]) -> dict[str, str]:
 
 # Why ours differs from what the owner concluded, and with whom the difference lies.
 DISAGREEMENTS = {
-    "theirs: everything on the board was renewed; this one reads like a sound part, and with no"
-    " voltage told it cannot be called cheaper than its bench time": ["c030", "c034", "c036"],
+    "ours: nothing speaks against it, and with no voltage and no leakage told too little is read"
+    " to keep it; the owner renewed everything on the board": ["c030", "c034", "c036"],
     "theirs: called leaky by guess, from 16 % more than rated; that is within any tolerance of its"
     " day, and the ESR of 5 to 7 Ω is less than a tenth of the limit": ["c055", "c056"],
     "ours: with neither voltage nor frequency told, a high ESR cannot be held against any one"
-    " limit; a reform is advised, which the part would not survive": ["c044", "c048"],
-    "ours: 6.6 % and 27 % of rated are more than what the policy calls open (5 %); neither would"
-    " come back": ["c024", "c026"],
+    " limit, and capacitance alone is too little to keep it": ["c048"],
     "ours: dashes or nothing on the meter is no reading, and no reading is no verdict": ["c050"],
     "theirs: kept because it is new, not because of the reading at 100 kHz": ["c066"],
     "theirs: kept because it is new; the leakage was read at half of rated or less": [
@@ -89,7 +88,7 @@ DISAGREEMENTS = {
         "c099",
     ],
 }
-LEAST_AGREEMENT = 0.75
+LEAST_AGREEMENT = 0.9
 """Share of the parts on which both came to a verdict that must agree."""
 
 
@@ -127,7 +126,7 @@ def test_agreement_where_both_came_to_a_verdict(compared):
     for reason, cases in DISAGREEMENTS.items():
         print(f"  {', '.join(cases)}: {reason}")
     assert len(compared) == 55
-    assert len(judged) >= 40
+    assert len(judged) >= 38
     assert agree.mean() >= LEAST_AGREEMENT
 
 

@@ -140,12 +140,18 @@ def test_an_assumed_condition_lowers_the_confidence():
 
 def test_a_reservoir_is_not_to_be_replaced_by_more_capacitance():
     bulged = SOUND | {"look": "bulged"}
-    assert "to +50 %" in verdict(bulged)["next"]
+    assert "32 µF to 48 µF (today 33 µF), at least 450 V" in verdict(bulged)["next"]
     assert "no more" in verdict(bulged | {"role": "reservoir"})["next"]
 
 
 def test_the_new_part_stands_the_working_voltage():
-    assert "at least 480 V" in verdict(SOUND | {"voltage_working": 480.0})["next"]
+    # 1.1 times 410 V is 451 V: the next rated voltage made is 500 V
+    assert "at least 500 V" in verdict(SOUND | {"voltage_working": 410.0, "look": "burst"})["next"]
+
+
+def test_a_bipolar_part_is_replaced_by_a_bipolar_one():
+    found = verdict(SOUND | {"look": "burst", "polarity": "bipolar"})
+    assert found["next"].endswith("bipolar.")
 
 
 def test_missing_leakage_weighs_more_in_a_coupling_place():

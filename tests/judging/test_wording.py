@@ -66,7 +66,7 @@ def test_the_reason_names_the_value_and_the_limit_it_was_held_against():
 
 def test_a_value_outside_its_band_is_not_said_to_be_inside():
     because = judged(SOUND | {"capacitance": 60}).verdicts["because"].iat[0]
-    assert "60 µF, outside 28.8 µF to 48 µF" in because
+    assert "60 µF, above 28.8 µF to 48 µF" in because
 
 
 @pytest.mark.parametrize("key", [*LEAKAGE_LIMITS, *TAN_DELTA_LIMITS])

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from captriage.columns import VERDICTS
-from captriage.report.verdict_csv import harmless, write_frame
+from captriage.report.verdict_csv import ROWS_AT_ONCE, harmless, write_frame
 
 
 def written(frame):
@@ -70,3 +70,16 @@ def test_a_category_that_begins_like_a_formula_is_text_too():
 
 def test_the_columns_of_the_vocabulary_all_have_a_kind_that_the_writer_knows():
     assert set(VERDICTS.values()) == {"str", "category", "float64"}
+
+
+def test_more_rows_than_are_joined_at_once_are_all_written_in_order():
+    count = 2 * ROWS_AT_ONCE + 1
+    frame = pd.DataFrame({"part": [f"C{n}" for n in range(count)], "because": "high, so"})
+    frame["confidence"] = np.arange(count) / 8
+    back = list(csv.reader(io.StringIO(written(frame))))[1:]
+    assert back == [[f"C{n}", "high, so", str(n / 8)] for n in range(count)]
+
+
+def test_a_negative_nought_stays_one():
+    frame = pd.DataFrame({"low": [0.0, -0.0, np.nan]})
+    assert written(frame).splitlines() == ["low", "0.0", "-0.0", ""]

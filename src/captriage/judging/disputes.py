@@ -26,7 +26,7 @@ def disputed_readings(evidence: Evidence) -> Mask:
 def values(evidence: Evidence, *quantities: str) -> tuple[Rows, Rows, Floats, Floats]:
     """Rows, parts, values and frequencies of the finite, positive readings of quantities."""
     value = evidence.reading("value")
-    rows = np.flatnonzero(evidence.of_quantity(*quantities) & (value > 0))
+    rows = np.flatnonzero(evidence.of_quantity(*quantities) & (value > 0) & ~evidence.superseded)
     part = evidence.reading_part[rows]
     return rows, part, value[rows], evidence.reading("frequency_hz")[rows]
 

@@ -18,6 +18,9 @@ Floats = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 Rows = NDArray[np.int64]
 
+SESSION_GAP: Final = np.timedelta64(12, "h")
+"""A longer pause between two readings of one thing parts two sessions at the bench; ours."""
+
 CASE_LOOKS: Final = ("bulged", "vented", "leaked", "scorched", "split", "burst")
 """Damage of the container: seen on one section, it holds for every section of the can."""
 
@@ -162,6 +165,30 @@ class Evidence:
     def reading_part(self) -> Rows:
         """Row of the part each reading belongs to."""
         return self.sheets.readings["part_row"].to_numpy(np.int64)
+
+    @cached_property
+    def superseded(self) -> Mask:
+        """Readings of an earlier day that were read again: reforming and repair lie between.
+
+        Readings of one quantity on one part belong to one session while no more than
+        :data:`SESSION_GAP` lies between two; only the last session counts.
+        """
+        taken = self.sheets.readings["taken_at"].to_numpy("datetime64[s]")
+        old = np.zeros(len(taken), bool)
+        rows = np.flatnonzero(~np.isnat(taken))
+        if not len(rows):
+            return old
+        quantity = self.sheets.readings["quantity"].cat.codes.to_numpy(np.int64)[rows]
+        kind = self.reading_part[rows] * (quantity.max() + 1) + quantity
+        order = np.lexsort((taken[rows], kind))
+        same = np.diff(kind[order]) == 0
+        breaks = same & (np.diff(taken[rows][order]) > SESSION_GAP)
+        # What stands before the last break of its kind is old: count breaks from the end.
+        after = np.r_[np.cumsum(breaks[::-1])[::-1], 0]
+        last_of_kind = np.r_[np.flatnonzero(~same), len(order) - 1]
+        group = np.r_[0, np.cumsum(~same)]
+        old[rows[order]] = after > after[last_of_kind][group]
+        return old
 
     def of_quantity(self, *quantities: str) -> Mask:
         """Readings of one of these quantities."""

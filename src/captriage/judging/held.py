@@ -69,7 +69,7 @@ def usable_rows(evidence: Evidence, *quantities: str) -> Rows:
     known = ~np.isnan(evidence.reading("value"))
     for bound in ("at_least", "at_most", "range_high"):
         known |= ~np.isnan(evidence.reading(bound))
-    return np.flatnonzero(mask & known)
+    return np.flatnonzero(mask & known & ~evidence.superseded)
 
 
 def uncertainty_standard(evidence: Evidence, rows: Rows, fraction: float | Floats) -> Floats:

@@ -8,6 +8,7 @@ The rows of leakage current and tan δ stand here, those of wear in
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
@@ -63,6 +64,7 @@ class LeakageLimit:
     standing: str
     temperature_degc: float = 20.0
     soak_high_voltage_s: float | None = None  # above 100 V, where it differs
+    voltage_highest: float = math.inf  # a higher rating is held against the row of this one [V]
 
     def soak(self, voltage: ArrayLike) -> Floats:
         """Seconds at rated voltage after which the limit holds, for each rated voltage [V]."""
@@ -99,6 +101,7 @@ _LEAKAGE_ROWS: Final = (
         300.0,
         "JAN-C-62, reported in amradio list post msg21215; method MIL-C-62F 4.5.3",
         REPORTED,
+        voltage_highest=500.0,
     ),
     LeakageLimit(
         "cv_2min",

@@ -44,6 +44,7 @@ class Capacitance:
 
     open_below: float
     surplus_above: float
+    reform_from: float
     worn_below: float
     highest_frequency_hz: float
 
@@ -69,6 +70,8 @@ class Leakage:
     proof_fraction: float
     diagnostic_fraction: float
     rising_factor: float
+    rising_share: float
+    rising_within_s: float
 
 
 @dataclass(frozen=True)
@@ -132,6 +135,14 @@ class Doubt:
 
 
 @dataclass(frozen=True)
+class Fit:
+    """What a new part may have more of, as a fraction, and must have, as a factor."""
+
+    capacitance_above: float
+    voltage_margin: float
+
+
+@dataclass(frozen=True)
 class Confidence:
     """How sure an advice is before the probabilities of its readings, 0 to 1."""
 
@@ -145,6 +156,7 @@ class Confidence:
     without_loss: float
     without_capacitance: float
     assumed_condition: float
+    keep_at_least: float
 
 
 @dataclass(frozen=True)
@@ -166,6 +178,7 @@ class Policy:
     contradiction: Contradiction
     worth: Worth
     doubt: Doubt
+    fit: Fit
     confidence: Confidence
 
 
@@ -182,6 +195,7 @@ TABLES: Final = {
     "contradiction": Contradiction,
     "worth": Worth,
     "doubt": Doubt,
+    "fit": Fit,
     "confidence": Confidence,
 }
 FRACTIONS: Final = ("conformity", "confidence", "uncertainty")

@@ -25,8 +25,11 @@ from captriage.judging.hold import DISPUTED, blank_doubtful, doubts
 from captriage.judging.limits import LEAKAGE_LIMITS, LIMIT_CODE
 from captriage.model.leakage import leakage_temperature_factor, leakage_voltage_factor
 
-HIGHEST_VINTAGE_VOLTAGE: Final = 500.0
-"""The vintage criterion's last row ends here; a higher rating is held against that row. [V]"""
+BENCH: Final = 20.0
+"""Temperature the limits are brought to. [°C]"""
+
+RATED_PRECISELY: Final = 0.02
+"""How far above rated a test voltage may lie before it counts as above; common practice."""
 
 
 def eras(evidence: Evidence) -> list[tuple[Mask, str, str]]:
@@ -46,11 +49,10 @@ def eras(evidence: Evidence) -> list[tuple[Mask, str, str]]:
 
 
 def criterion(key: str, capacitance: Floats, voltage: Floats) -> tuple[Floats, Floats]:
-    """Limit [A] at rated voltage, and its soak time [s], by one criterion."""
+    """Limit [A] at rated voltage and 20 °C, and its soak time [s], by one criterion."""
     row = LEAKAGE_LIMITS[key]
-    if key.startswith("vintage"):
-        voltage = np.minimum(voltage, HIGHEST_VINTAGE_VOLTAGE)
-    return row.function(capacitance, voltage), row.soak(voltage)
+    limit = row.function(capacitance, np.minimum(voltage, row.voltage_highest))
+    return limit / leakage_temperature_factor(row.temperature_degc), row.soak(voltage)
 
 
 @dataclass(frozen=True)
@@ -68,11 +70,6 @@ def leakage_criteria(evidence: Evidence) -> Criteria:
     """The leakage criteria of the policy that apply to each part, by its era."""
     n = evidence.n
     strict, lenient, soak = (np.full(n, np.nan) for _ in range(3))
-    evidence.assume(
-        (evidence.voltage_rated > HIGHEST_VINTAGE_VOLTAGE)
-        & (evidence.made < evidence.policy.leakage.vintage_before),
-        "rated above 500 V: held against the highest row of the leakage criterion of its era",
-    )
     strict_key, lenient_key = np.zeros(n, np.int8), np.zeros(n, np.int8)
     for mask, narrow, wide in eras(evidence):
         if not mask.any():
@@ -82,6 +79,9 @@ def leakage_criteria(evidence: Evidence) -> Criteria:
             criterion(narrow, *rating),
             criterion(wide, *rating),
         )
+        above = np.zeros(n, bool)
+        above[mask] = rating[1] > LEAKAGE_LIMITS[wide].voltage_highest
+        evidence.assume(above, "rated above its leakage criterion: held against its highest row")
         swap = narrow_limit > wide_limit  # a small part may have the narrower old limit
         strict[mask] = np.where(swap, wide_limit, narrow_limit)
         lenient[mask] = np.where(swap, narrow_limit, wide_limit)
@@ -107,6 +107,23 @@ def chosen_rows(evidence: Evidence, rows: Rows, soak_wanted: Floats) -> Rows:
     return rows[order[first]]
 
 
+def moves(evidence: Evidence, rows: Rows, fraction: Floats) -> tuple[Floats, Floats]:
+    """Factors that move a limit to the conditions of each reading: to pass by, and to fail by.
+
+    They part where the law is only a shape: well below rated voltage, and in the warmth. There
+    a pass must keep the smaller limit, and only an excess over the larger one is a fail.
+    """
+    by_voltage = leakage_voltage_factor(np.minimum(fraction, 1.0))
+    by_voltage = np.where(np.isnan(by_voltage), 1.0, by_voltage)
+    shape_only = fraction < evidence.policy.leakage.diagnostic_fraction
+    told = evidence.reading("temperature_degc")[rows]
+    warmth = leakage_temperature_factor(np.where(np.isnan(told), BENCH, told))
+    warmth = np.where(np.isnan(warmth), 1.0, warmth)
+    hot = told > evidence.policy.conditions.temperature_highest_degc
+    to_pass = by_voltage * np.where(hot, 1.0, warmth)
+    return to_pass, np.where(shape_only, 1.0, by_voltage) * warmth
+
+
 def hold_leakage(evidence: Evidence, disputed: Mask, criteria: Criteria) -> Held:
     """The telling leakage reading of each part against its limit.
 
@@ -122,24 +139,20 @@ def hold_leakage(evidence: Evidence, disputed: Mask, criteria: Criteria) -> Held
     rated, proof = evidence.voltage_rated[part], evidence.voltage_proof[part]
     untold_voltage = np.isnan(voltage)
     fraction = np.where(untold_voltage, 1.0, voltage / rated)
-    leakage = evidence.policy.leakage
-    by_voltage = leakage_voltage_factor(np.minimum(fraction, 1.0))
-    # Below the diagnostic voltage only an excess over the whole limit tells anything.
-    low = fraction < leakage.diagnostic_fraction
-    moved = np.where(low | np.isnan(by_voltage), 1.0, by_voltage)
-    temperature = evidence.reading("temperature_degc")[rows]
-    warmth = leakage_temperature_factor(np.where(np.isnan(temperature), 20.0, temperature))
-    moved = moved * np.where(np.isnan(warmth), 1.0, warmth)
-    strict, lenient = criteria.strict[part] * moved, criteria.lenient[part] * moved
+    to_pass, to_fail = moves(evidence, rows, fraction)
+    strict, lenient = criteria.strict[part] * to_pass, criteria.lenient[part] * to_fail
     least, most = bounds(evidence, rows)
     u = uncertainty_standard(evidence, rows, evidence.policy.uncertainty.leakage_current)
     limits = (np.full(len(rows), -np.inf), strict, lenient)
     probability, outcome = outcomes(evidence, least, most, u, limits)
     soak = evidence.reading("soak_s")[rows]
     passed = outcome == PASS
+    cold = evidence.reading("temperature_degc")[rows] < (
+        evidence.policy.conditions.temperature_lowest_degc
+    )
     value = np.where(np.isfinite(least), least, most)
     with np.errstate(invalid="ignore"):
-        below_proof = ~untold_voltage & (voltage < leakage.proof_fraction * proof)
+        below_proof = ~untold_voltage & (voltage < evidence.policy.leakage.proof_fraction * proof)
     doubt = doubts(
         (disputed[rows], DISPUTED),
         (np.isnan(strict), "no leakage limit without rated capacitance and voltage"),
@@ -149,11 +162,15 @@ def hold_leakage(evidence: Evidence, disputed: Mask, criteria: Criteria) -> Held
             "read after {soak}, sooner than the limit's {wanted}: it may still be falling",
         ),
         (
-            (outcome != FAIL) & (below_proof | low),
+            ~passed & (fraction > 1 + RATED_PRECISELY),
+            "read at {voltage}, above its rated voltage: no limit holds there; do not repeat it",
+        ),
+        (
+            (outcome != FAIL) & below_proof,
             "read at {voltage}: too low to prove the part at its working voltage",
         ),
         (
-            np.isnan(warmth) & (outcome != FAIL),
+            cold & (outcome != FAIL),
             "taken at {temperature}: too cold to prove anything good, read again at about 20 °C",
         ),
         (

@@ -9,8 +9,10 @@ import numpy as np
 
 from captriage.judging.evidence import Mask, Rows
 from captriage.judging.phrasing import Texts, format_quantities, format_times
+from captriage.judging.rules.by_history import life_used
 from captriage.judging.rules.finding import KEEP, REFORM, REPLACE
 from captriage.model.leakage import leakage_voltage_factor
+from captriage.model.preferred import preferred_value_from, rated_voltage_from
 
 if TYPE_CHECKING:
     from captriage.judging.verdicts import Decision
@@ -65,6 +67,8 @@ def next_steps(decision: Decision) -> Texts:
     text[shared] = (
         "Replace the can, or leave the bad section disconnected and keep this one. " + text[shared]
     )
+    outlived = keep & (life_used(case) > 1)
+    text[outlived] += " By hours and temperature it has outlived its life: renew it before long."
     residue = evidence.look("residue") & ~replace
     text[residue] += " Residue: your judgement; clean it, and look for fresh wet after a day's use."
     return text
@@ -84,13 +88,20 @@ def open_steps(decision: Decision) -> list[tuple[Mask, tuple[Piece, ...]]]:
         ),
         (
             by("readings_agree"),
-            ("Read it again out of circuit, with the frequency written down.",),
+            ("Read it again out of circuit, writing down date, frequency, voltage and soak time.",),
         ),
-        (by("not_shorted"), ("Lift one end and read the resistance again.",)),
+        (
+            by("not_shorted"),
+            ("Discharge it, lift one end, and read the resistance until it stands still.",),
+        ),
         (by("capacitance_not_high", "leakage_within_limit"), ("Read ", leakage_reading, ".")),
         (
             by("loss_within_limit", "capacitance_not_low"),
             ("Read it again at 100 or 120 Hz with a better meter, out of circuit.",),
+        ),
+        (
+            by("too_little_read"),
+            ("Read ", missing_readings, "."),
         ),
         (
             np.ones(decision.case.evidence.n, bool),
@@ -101,6 +112,21 @@ def open_steps(decision: Decision) -> list[tuple[Mask, tuple[Piece, ...]]]:
             ),
         ),
     ]
+
+
+def missing_readings(decision: Decision, rows: Rows) -> Texts:
+    """Say which of capacitance, loss and leakage still have to be read."""
+    case = decision.case
+    kinds = (
+        (case.capacitance.worst[rows] < 0, "capacitance at 100 or 120 Hz"),
+        (~case.loss_kept[rows], "ESR or tan δ at 100 or 120 Hz"),
+        (~case.leakage_proven[rows], leakage_reading(decision, rows)),
+    )
+    text = np.full(len(rows), "", object)
+    for missing, words in kinds:
+        gap = np.where(text == "", "", "; ")
+        text = np.where(missing, text + gap + words, text)
+    return text
 
 
 def leakage_reading(decision: Decision, rows: Rows) -> Texts:
@@ -125,21 +151,35 @@ def leakage_reading(decision: Decision, rows: Rows) -> Texts:
 def new_part(decision: Decision, rows: Rows) -> Texts:
     """What to fit instead: no less capacitance than rated, and voltage no lower.
 
-    Up to half as much capacitance again is common practice, but not after a rectifier, whose
-    peak current the first capacitor sets.
+    The preferred value named is the least of the E6 series that is not below rated. More
+    capacitance than that is common practice, but not after a rectifier, whose peak current the
+    first capacitor sets. The voltage has a margin over the working voltage.
     """
     evidence = decision.case.evidence
+    fit = evidence.policy.fit
     capacitance, voltage = evidence.capacitance_rated[rows], evidence.voltage_rated[rows]
-    need = np.fmax(voltage, evidence.number("voltage_working")[rows])
+    need = np.fmax(voltage, fit.voltage_margin * evidence.number("voltage_working")[rows])
     first = evidence.word("role", "reservoir")[rows]
-    more = np.where(first, " (no more: the rectifier limits it)", " (to +50 %)")
+    most = np.where(first, capacitance, capacitance * (1 + fit.capacitance_above))
+    value = preferred_value_from(capacitance, series=6)
     text: Texts = (
         "a new part: "
         + format_quantities(capacitance, "F")
-        + more.astype(object)
+        + np.where(
+            first,
+            " (no more: the rectifier limits it)",
+            " to " + format_quantities(most, "F"),
+        )
+        + np.where(
+            (value <= most) & ~np.isclose(value, capacitance),
+            " (today " + format_quantities(value, "F") + ")",
+            "",
+        )
         + ", at least "
-        + format_quantities(need, "V")
-        + ", the right way round"
+        + format_quantities(rated_voltage_from(need), "V")
     )
-    text[np.isnan(capacitance) | np.isnan(need)] = "a new part of its rating, the right way round"
-    return text
+    text[np.isnan(capacitance) | np.isnan(need)] = "a new part of its rating"
+    bipolar = evidence.word("polarity", "bipolar")[rows]
+    ending: Texts = np.where(bipolar, ", bipolar", ", the right way round").astype(object)
+    joined: Texts = text + ending
+    return joined

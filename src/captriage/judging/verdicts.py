@@ -25,6 +25,9 @@ from captriage.judging.rules.finding import (
     categories,
 )
 
+TOO_LITTLE: Final = "too_little_read"
+"""Decides where nothing speaks against a part, but too little was read to keep it."""
+
 UNDECIDED: Final = "nothing_usable"
 """Decides where no reading could be used at all."""
 
@@ -34,7 +37,16 @@ NOT_WORTH: Final = "reforming_worth_bench_time"
 RENEWED: Final = "doubt_allowed_by_policy"
 """Decides where the policy renews rather than reforms."""
 
-DECIDERS: Final = (*(rule.name for rule in RULES), NOT_WORTH, RENEWED, UNDECIDED)
+DECIDERS: Final = (
+    *(rule.name for rule in RULES),
+    NOT_WORTH,
+    RENEWED,
+    TOO_LITTLE,
+    UNDECIDED,
+)
+BY_READING: Final = ("leakage_within_limit", "loss_within_limit")
+"""Rules whose "replace" rests on the conditions of one reading."""
+
 WORDS: Final = {
     NONE: NOT_JUDGED,
     KEEP: "keep",
@@ -119,7 +131,8 @@ class Decision:
         for mask, text in evidence.assumptions:
             if "reading" in text:
                 factor[mask] = evidence.policy.confidence.assumed_condition
-        return np.where(self.advice == REPLACE, 1.0, factor)
+        by_reading = np.isin(self.decider, [DECIDERS.index(name) for name in BY_READING])
+        return np.where((self.advice == REPLACE) & ~by_reading, 1.0, factor)
 
     @cached_property
     def danger(self) -> Mask:
@@ -173,8 +186,12 @@ def decide(case: Case, findings: pd.DataFrame) -> Decision:
     advice = np.append(strength, NONE)[finding].astype(np.int8)
     decider = np.append(order, DECIDERS.index(UNDECIDED))[finding]
     evidence = case.evidence
+    sure = Decision(case, findings, finding, advice, decider).confidence
+    weak = (advice == KEEP) & (sure < evidence.policy.confidence.keep_at_least)
+    decider = np.where(weak, DECIDERS.index(TOO_LITTLE), decider)
+    advice = np.where(weak, MEASURE, advice)
     if not evidence.policy.doubt.reform:
-        renewed = advice == REFORM
+        renewed = (advice == REFORM) | weak
         decider = np.where(renewed, DECIDERS.index(RENEWED), decider)
     else:
         renewed = (advice == REFORM) & cheap(evidence)

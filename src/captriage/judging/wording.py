@@ -104,8 +104,10 @@ def held_phrases(case: Case, held: Held, parts: Rows, between: bool) -> Texts:
         said = SPOKEN[name]
         if between:
             low = format_quantities(held.low[at[here]], unit)
+            numbers = held.value[at[here]]
+            words = np.where(numbers < held.low[at[here]], ", worn, of ", ", above ")
             kept = np.isin(held.outcome[at[here]], (PASS, CONDITIONAL_PASS))
-            word = np.where(kept, " in ", ", outside ").astype(object)
+            word = np.where(kept, " in ", words).astype(object)
             text[rows[here]] = f"{said} " + value + word + low + " to " + high
         else:
             text[rows[here]] = f"{said} " + value + ", limit " + high
@@ -230,7 +232,7 @@ def limit_text(key: str, policy: Policy) -> str:
 
 def because(decision: Decision) -> Texts:
     """Why: the deciding finding in a sentence, and what the policy or the can adds to it."""
-    from captriage.judging.verdicts import DECIDERS, NOT_WORTH, RENEWED
+    from captriage.judging.verdicts import DECIDERS, NOT_WORTH, RENEWED, TOO_LITTLE
 
     finding = decision.finding.copy()
     fallback = first_doubts(decision)
@@ -239,6 +241,7 @@ def because(decision: Decision) -> Texts:
     some = finding >= 0
     text[some] = sentences(decision.case, decision.findings, finding[some])
     for decider, addition in (
+        (TOO_LITTLE, " Nothing speaks against it, but too little was read to keep it."),
         (NOT_WORTH, " A fresh part costs less than the bench time of reforming it."),
         (RENEWED, " The house policy renews rather than reforms."),
     ):

@@ -47,10 +47,14 @@ def parts_flagged(case: Case, flag: str, *quantities: str) -> Mask:
     PRACTICE,
     {
         "written": "It was found shorted.",
+        "written in circuit": "It was found shorted in circuit, where a winding or another part "
+        "may be the short: lift one end and read again.",
+        "conducts": "{value} between the terminals would pass more than the leakage limit at its "
+        "voltage: it leaks, or was still charging when it was read.",
         "resistance": "{value} between the terminals, below {high}: it is shorted.",
         "in_circuit": "{value} between the terminals, in circuit: lift one end and read again.",
     },
-    danger=("written", "resistance"),
+    danger=("written", "resistance", "conducts"),
     unit="Ω",
 )
 def not_shorted(case: Case) -> Iterator[Batch]:
@@ -58,17 +62,22 @@ def not_shorted(case: Case) -> Iterator[Batch]:
     evidence = case.evidence
     sure = evidence.policy.confidence.open_or_short
     written = parts_flagged(case, "short", CAPACITANCE, ESR, IMPEDANCE, RESISTANCE)
-    yield of_parts(written, FAIL, "written", advice=REPLACE, confidence=sure)
+    inside = evidence.in_circuit
+    yield of_parts(written & ~inside, FAIL, "written", advice=REPLACE, confidence=sure)
+    yield of_parts(written & inside, NOT_JUDGED, "written in circuit", advice=MEASURE)
     bound = evidence.policy.short.resistance_below
     ohms = evidence.of_quantity(RESISTANCE)
-    low = ohms & (evidence.reading("value") < bound) & ~case.disputed
+    read = ohms & (evidence.reading("value") >= 0) & ~evidence.superseded
     value = np.full(evidence.n, np.nan)
-    value[evidence.reading_part[low]] = evidence.reading("value")[low]
-    short = ~np.isnan(value)
+    value[evidence.reading_part[read]] = evidence.reading("value")[read]
+    short = value < bound
     most = np.full(evidence.n, bound)
+    conducts = (evidence.voltage_proof / value > case.criteria.lenient) & ~short
+    unproven = conducts & ~case.leakage_kept
     for parts, outcome, wording, advice in (
-        (short & ~evidence.in_circuit, FAIL, "resistance", REPLACE),
-        (short & evidence.in_circuit, NOT_JUDGED, "in_circuit", MEASURE),
+        (short & ~inside, FAIL, "resistance", REPLACE),
+        (short & inside, NOT_JUDGED, "in_circuit", MEASURE),
+        (unproven & ~inside, FAIL, "conducts", MEASURE),
     ):
         yield of_parts(
             parts, outcome, wording, advice=advice, confidence=sure, value=value, high=most
@@ -109,18 +118,23 @@ def is_open(case: Case) -> Mask:
 )
 def meter_in_range(case: Case) -> Iterator[Batch]:
     """The meter was in its range."""
+    yield of_parts(over_range(case), NOT_JUDGED, "no bound")
+    silent = ("no reading", "not a number", "not measured", "ambiguous")
+    yield of_parts(unbounded(case, *silent), NOT_JUDGED, "no reading")
+
+
+def over_range(case: Case) -> Mask:
+    """Parts that showed over-range on a meter whose range is not told."""
+    return unbounded(case, "over range")
+
+
+def unbounded(case: Case, *flags: str) -> Mask:
+    """Parts with a reading of these flags that gives no bound either."""
     evidence = case.evidence
-    bound = ~np.isnan(evidence.reading("at_least"))
-    bound |= ~np.isnan(evidence.reading("range_high"))
-    part = evidence.reading_part
-    for wording, flags in (
-        ("no bound", ("over range",)),
-        ("no reading", ("no reading", "not a number", "not measured", "ambiguous")),
-    ):
-        flagged = evidence.flagged(*flags) & ~bound
-        mask = np.zeros(evidence.n, bool)
-        mask[part[flagged]] = True
-        yield of_parts(mask, NOT_JUDGED, wording)
+    bound = ~np.isnan(evidence.reading("at_least")) | ~np.isnan(evidence.reading("range_high"))
+    mask = np.zeros(evidence.n, bool)
+    mask[evidence.reading_part[evidence.flagged(*flags) & ~bound]] = True
+    return mask
 
 
 @rule(
@@ -141,17 +155,20 @@ def not_dried_out(case: Case) -> Iterator[Batch]:
 
 
 @rule(
-    "tolerance as marked, or usual for the era; end of life at C down > 30 %, as reported by "
-    "Wikipedia, Aluminum electrolytic capacitor",
+    "tolerance as marked, or usual for the era (its row names the source); end of life at C down "
+    "> 30 %, as reported by Wikipedia, Aluminum electrolytic capacitor",
     {
         "within": "Capacitance {value} is within {low} to {high}.",
-        "idle": "Capacitance {value} is below {low} ({percent} of rated) on a part long "
-        "without voltage: reforming may bring it back.",
-        "untold": "Capacitance {value} is below {low} ({percent} of rated) on a part that may "
-        "have been long without voltage: reforming may bring it back.",
+        "idle": "Capacitance {value} is below {low} ({percent} of rated) with good {loss}, on a "
+        "part long without voltage: reforming may bring it back.",
+        "untold": "Capacitance {value} is below {low} ({percent} of rated) with good {loss}, on "
+        "a part that may have been long without voltage: reforming may bring it back.",
+        "no loss": "Capacitance {value} is below {low} ({percent} of rated), and ESR is not "
+        "read: if that is good reforming may bring it back, if not it has dried out.",
         "worn": "Capacitance {value} is below {low} ({percent} of rated): worn, but not yet at "
         "the end of life.",
         "spent": "Capacitance {value} is {percent} of rated, beyond the end of life.",
+        "too far": "Capacitance {value} is {percent} of rated: too far gone for reforming.",
         "just low": "Capacitance {value} is more likely below {low} than not.",
     },
 )
@@ -164,16 +181,21 @@ def capacitance_not_low(case: Case) -> Iterator[Batch]:
     low = case.capacitance_is_low & ~is_open(case) & ~case.loss.parts_with(FAIL)
     idle, untold = evidence.long_idle, evidence.untold
     used = ~evidence.perhaps_idle
+    told = np.where(idle, sure.history_known, sure.history_assumed)
+    hopeless = case.capacitance_fraction < evidence.policy.capacitance.reform_from
+    good = case.loss_kept
     clear = case.capacitance.parts_with(FAIL)
     below = beyond(held) & (held.value < held.low)
     if_worn = {"keep": NONE, "replace": REPLACE}[evidence.policy.doubt.worn]
     just = doubt_advice(case)
     for parts, wording, advice, confidence in (
-        (low & clear & idle, "idle", REFORM, sure.history_known),
-        (low & clear & untold, "untold", REFORM, sure.history_assumed),
+        (low & clear & ~used & hopeless, "too far", REPLACE, sure.history_known),
+        (low & clear & idle & good & ~hopeless, "idle", REFORM, sure.history_known),
+        (low & clear & untold & good & ~hopeless, "untold", REFORM, sure.history_assumed),
+        (low & clear & ~used & ~good & ~hopeless, "no loss", REFORM, told * sure.without_loss),
         (low & clear & used & ~worn(case), "spent", REPLACE, sure.history_known),
         (low & worn(case), "worn", if_worn, sure.history_known),
-        (low & ~clear, "just low", just, 1.0),
+        (low & ~clear & ~worn(case), "just low", just, 1.0),
     ):
         wanted = below & parts[held.part]
         yield of_readings(held, wanted, wording, advice=advice, confidence=confidence)
@@ -181,10 +203,9 @@ def capacitance_not_low(case: Case) -> Iterator[Batch]:
 
 
 def worn(case: Case) -> Mask:
-    """Capacitance surely below tolerance on a part in use, but not yet at the end of life."""
+    """Capacitance below tolerance on a part in use, but not yet at the end of life."""
     spent = case.capacitance_fraction < 1 + case.evidence.policy.capacitance.worn_below
-    surely = case.capacitance_is_low & case.capacitance.parts_with(FAIL)
-    return surely & ~spent & ~case.evidence.perhaps_idle
+    return case.capacitance_is_low & ~spent & ~case.evidence.perhaps_idle
 
 
 def doubt_advice(case: Case) -> np.ndarray:
@@ -196,8 +217,8 @@ def doubt_advice(case: Case) -> np.ndarray:
 
 
 @rule(
-    "a leak inflates what a meter shows (charge-timing arithmetic, derived); a wide plus "
-    "tolerance may be honest",
+    "a leak inflates what a charge-timing meter shows (arithmetic of the charging model); that "
+    "a wide plus tolerance may be honest: common practice",
     {
         "settled": "Capacitance {value} is above {high}, but the leakage reading is good: an "
         "honest surplus.",

@@ -9,7 +9,7 @@ import numpy as np
 from captriage.judging.case import Case
 from captriage.judging.evidence import Mask
 from captriage.judging.held import CONDITIONAL_FAIL, CONDITIONAL_PASS, FAIL, NOT_JUDGED, NOTED, PASS
-from captriage.judging.rules.by_capacitance import surplus, worn
+from captriage.judging.rules.by_capacitance import over_range, surplus, worn
 from captriage.judging.rules.finding import (
     KEEP,
     MEASURE,
@@ -23,8 +23,8 @@ from captriage.model.ageing import arrhenius_life
 
 
 @rule(
-    "the rated voltage is the highest a part may stand for long; surge voltage is for starting "
-    "only",
+    "rated voltage is the most a part may stand for long, surge voltage is for starting only: "
+    "Wikipedia, Aluminum electrolytic capacitor",
     {"over": "The circuit puts {value} on a part rated {high}: replace it with one rated higher."},
     danger=("over",),
     unit="V",
@@ -40,7 +40,11 @@ def voltage_within_rating(case: Case) -> Iterator[Batch]:
 
 @rule(
     PRACTICE,
-    {"contradict": "Readings contradict each other ({disputed}): read them again, out of circuit."},
+    {
+        "contradict": "Readings contradict each other ({disputed}): read them again, out of "
+        "circuit.",
+        "superseded": "Readings of an earlier day gave way to later ones.",
+    },
 )
 def readings_agree(case: Case) -> Iterator[Batch]:
     """The readings of the part agree with each other."""
@@ -50,6 +54,9 @@ def readings_agree(case: Case) -> Iterator[Batch]:
     mask[rows[case.disputed]] = True
     sure = evidence.policy.confidence.combined
     yield of_parts(mask, NOT_JUDGED, "contradict", advice=MEASURE, confidence=sure)
+    earlier = np.zeros(evidence.n, bool)
+    earlier[evidence.reading_part[evidence.superseded]] = True
+    yield of_parts(earlier, NOTED, "superseded")
 
 
 @rule(
@@ -60,8 +67,10 @@ def readings_agree(case: Case) -> Iterator[Batch]:
         "settled above limit": "It was reformed, and its current settled above the limit.",
         "rising": "Reforming was stopped because the current rose at steady voltage.",
         "broken down": "It broke down while it was reformed.",
+        "can": "Another section of its can broke down while it was reformed: gas and heat went "
+        "through the whole can.",
     },
-    danger=("rising", "broken down"),
+    danger=("rising", "broken down", "can"),
 )
 def reform_settled(case: Case) -> Iterator[Batch]:
     """A reform that was done settled below the limit."""
@@ -72,6 +81,10 @@ def reform_settled(case: Case) -> Iterator[Batch]:
     for outcome in ("settled above limit", "rising", "broken down"):
         failed = evidence.word("reform_outcome", outcome)
         yield of_parts(failed, FAIL, outcome, advice=REPLACE, confidence=sure)
+    broken = evidence.word("reform_outcome", "broken down")
+    cans = np.zeros(evidence.n, bool)
+    cans[evidence.can_row[broken]] = True
+    yield of_parts(cans[evidence.can_row] & ~broken, FAIL, "can", advice=REPLACE, confidence=sure)
 
 
 def life_used(case: Case) -> np.ndarray:
@@ -114,8 +127,8 @@ def nothing_against(case: Case) -> Mask:
     "the limits named with each reading",
     {
         "sound": "{readings}.",
-        "leakage only": "{readings}, but an open part does not leak either: read capacitance or "
-        "ESR.",
+        "leakage only": "{readings}, but an open part does not leak either: capacitance and ESR "
+        "prove it.",
     },
 )
 def readings_within_limits(case: Case) -> Iterator[Batch]:
@@ -123,7 +136,7 @@ def readings_within_limits(case: Case) -> Iterator[Batch]:
     enough = enough_read(case) & nothing_against(case)
     only = case.leakage_kept & ~enough_read(case) & nothing_against(case)
     yield of_parts(enough, PASS, "sound", advice=KEEP, confidence=keep_confidence(case))
-    yield of_parts(only, NOT_JUDGED, "leakage only", advice=MEASURE, confidence=0.5)
+    yield of_parts(only, NOT_JUDGED, "leakage only", advice=MEASURE)
 
 
 def keep_confidence(case: Case) -> np.ndarray:
@@ -141,5 +154,9 @@ def keep_confidence(case: Case) -> np.ndarray:
     blocking = evidence.word("role", "coupling", "timing")
     without = np.where(blocking, sure.without_leakage_blocking, sure.without_leakage)
     confidence *= np.where(case.leakage_proven, 1.0, without)
-    weak = surplus(case) | evidence.look("residue") | (life_used(case) > 1)
+    unsettled = np.zeros(evidence.n, bool)
+    unsettled[case.loss.part] = True
+    unsettled &= case.loss.worst < 0  # read, but at no known frequency or the like
+    unsettled |= over_range(case)
+    weak = surplus(case) | unsettled | evidence.look("residue") | (life_used(case) > 1)
     return confidence * np.where(weak, sure.history_assumed, 1.0)

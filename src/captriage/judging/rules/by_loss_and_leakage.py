@@ -9,7 +9,14 @@ import numpy as np
 from captriage.columns import LEAKAGE_CURRENT
 from captriage.judging.case import Case
 from captriage.judging.evidence import Mask
-from captriage.judging.held import CONDITIONAL_FAIL, CONDITIONAL_PASS, FAIL, NOT_JUDGED, PASS
+from captriage.judging.held import (
+    CONDITIONAL_FAIL,
+    CONDITIONAL_PASS,
+    FAIL,
+    NOT_JUDGED,
+    PASS,
+    uncertainty_standard,
+)
 from captriage.judging.rules.by_capacitance import DOUBT, doubt_advice
 from captriage.judging.rules.finding import (
     MEASURE,
@@ -109,33 +116,41 @@ def leakage_not_rising(case: Case) -> Iterator[Batch]:
 def rising_currents(case: Case) -> tuple[Mask, np.ndarray, np.ndarray]:
     """Parts whose current rises in a series at one voltage, the least and the last current.
 
-    Three readings at one told voltage are wanted, their soak times told, and the last above
-    the least by the policy's factor with the whole rise after the least: one high reading
-    between lower ones is noise.
+    Three readings at one told voltage are wanted, their soak times told and within the
+    policy's time; the last above the least by the policy's factor and by more than both
+    uncertainties, a fair share of the limit, and the whole rise after the least: one high
+    reading between lower ones is noise, and a slow creep after hours is no failure.
     """
     evidence = case.evidence
     n = evidence.n
     rising, least, last = np.zeros(n, bool), np.full(n, np.nan), np.full(n, np.nan)
     value = evidence.reading("value")
     soak = evidence.reading("soak_s")
-    usable = evidence.of_quantity(LEAKAGE_CURRENT) & (value > 0)
-    rows = np.flatnonzero(usable & ~np.isnan(soak) & ~case.disputed)
+    told = evidence.reading("voltage_v")
+    leakage = evidence.policy.leakage
+    usable = evidence.of_quantity(LEAKAGE_CURRENT) & (value > 0) & ~np.isnan(told)
+    usable &= (soak <= leakage.rising_within_s) & ~case.disputed & ~evidence.superseded
+    rows = np.flatnonzero(usable)
     part_row = evidence.reading_part
     part = part_row[rows]
     if not len(rows) or np.bincount(part).max() < 3:
         return rising, least, last
-    told = evidence.reading("voltage_v")[rows]
-    voltage = np.where(np.isnan(told), -1.0, told)
+    voltage = told[rows]
     order = np.lexsort((soak[rows], voltage, part))
     changes = (np.diff(part[order]) != 0) | (np.diff(voltage[order]) != 0)
-    factor = evidence.policy.leakage.rising_factor
+    unsure = 2 * uncertainty_standard(
+        evidence, np.arange(len(value)), evidence.policy.uncertainty.leakage_current
+    )
+    share = leakage.rising_share * case.criteria.lenient
     for group in np.split(rows[order], np.flatnonzero(changes) + 1):
         current = value[group]
         at = int(np.argmin(current))
-        if len(group) < 3 or current[-1] <= factor * current[at]:
+        row = part_row[group[0]]
+        if len(group) < 3 or current[-1] <= leakage.rising_factor * current[at]:
             continue
-        if np.all(np.diff(current[at:]) >= -0.02 * current[at]):
-            row = part_row[group[0]]
+        if current[-1] < share[row] or current[-1] - current[at] <= np.sum(unsure[group[[at, -1]]]):
+            continue
+        if np.all(np.diff(current[at:]) >= -unsure[group[at:-1]]):
             rising[row], least[row], last[row] = True, current[at], current[-1]
     return rising, least, last
 
@@ -162,4 +177,11 @@ def leakage_proven_after_idling(case: Case) -> Iterator[Batch]:
         (unproven & idle, "idle", sure.history_known),
         (unproven & ~idle, "untold", sure.history_assumed),
     ):
-        yield of_parts(parts, FAIL, wording, advice=REFORM, confidence=confidence)
+        yield of_parts(
+            parts,
+            FAIL,
+            wording,
+            advice=REFORM,
+            confidence=confidence,
+            limit=case.criteria.lenient_key,
+        )

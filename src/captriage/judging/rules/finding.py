@@ -77,6 +77,7 @@ def of_parts(
     confidence: float | Floats = 1.0,
     value: Floats | None = None,
     high: Floats | None = None,
+    limit: Codes | None = None,
 ) -> Batch:
     """Findings on whole parts; array arguments are over all n parts."""
     part = np.flatnonzero(parts)
@@ -96,7 +97,7 @@ def of_parts(
         picked(value),
         np.full(n, np.nan),
         picked(high),
-        np.zeros(n, np.int8),
+        np.zeros(n, np.int8) if limit is None else limit[part],
         np.broadcast_to(np.asarray(advice, np.int8), parts.shape)[part],
         picked(confidence),
     )
