@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import re
 from functools import lru_cache
+from operator import not_
 from typing import Final
 
 import numpy as np
@@ -101,7 +102,7 @@ def read_plain(
 
 
 def _blank(texts: list[str]) -> NDArray[np.bool_]:
-    return np.fromiter((not text for text in texts), np.bool_, len(texts))
+    return np.fromiter(map(not_, texts), np.bool_, len(texts))
 
 
 def _plain_values(
