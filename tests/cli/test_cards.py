@@ -84,7 +84,8 @@ def test_a_bench_sheet_filled_in_is_judged(captriage, sheet, tmp_path):
     assert rows[0]["rating"] == "32 uF 450 V"
     # 0.04 · 32 + 0.3 = 1.58 mA: the published vintage limit, by hand
     assert "leakage at most 1.58 mA at 450 V, 5 min" in rows[0]["description"]
-    assert "leakage no voltage on it" in rows[2]["description"]  # it is bulged
+    assert rows[2]["leakage (uA)"] == "no voltage"  # it is bulged
+    assert rows[2]["condition"] == "bulged"
     fill = {
         "capacitance (uF)": "36",
         "capacitance frequency (Hz)": "120",
@@ -103,7 +104,7 @@ def test_a_bench_sheet_filled_in_is_judged(captriage, sheet, tmp_path):
         writer.writerows(rows)
 
     found = json.loads(captriage("check", bench, "--format", "json").out)
-    assert found["set_aside"] == []
+    assert {cell["found"] for cell in found["set_aside"]} <= {"no voltage"}
     values = {r["quantity"]: r for r in found["readings"]}
     assert values["capacitance"]["value"] == pytest.approx(36e-6)
     assert values["esr"]["value"] == pytest.approx(3.0)
@@ -111,7 +112,7 @@ def test_a_bench_sheet_filled_in_is_judged(captriage, sheet, tmp_path):
     assert values["leakage_current"]["soak_s"] == 300.0
     assert values["leakage_current"]["voltage_v"] == 450.0
     judged = json.loads(captriage("judge", bench, "--format", "json").out)["verdicts"]
-    assert [row["verdict"] for row in judged] == ["keep", "not judged", "not judged"]
+    assert [row["verdict"] for row in judged] == ["keep", "not judged", "replace"]
 
 
 def test_a_bench_sheet_keeps_what_is_known_of_every_part(captriage, tmp_path):
@@ -128,10 +129,11 @@ def test_a_bench_sheet_keeps_what_is_known_of_every_part(captriage, tmp_path):
     captriage("sheet", parts, "--out", bench)
     before = json.loads(captriage("check", parts, "--format", "json").out)["parts"]
     after = json.loads(captriage("check", bench, "--format", "json").out)["parts"]
-    kept = set(before[0]) - {"note", "source_file", "line", "flag"}
+    kept = set(before[0]) - {"in_circuit", "note", "source_file", "line", "flag"}
     for old, new in zip(before, after, strict=True):
         for column in kept:
             assert new[column] == pytest.approx(old[column]), column
+        assert new["in_circuit"] == ""  # the new readings are taken out of circuit
 
 
 @pytest.mark.parametrize(("name", "start"), [("a.html", "<!DOCTYPE"), ("a.md", "# Bench sheet")])

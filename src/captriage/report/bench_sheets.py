@@ -35,21 +35,38 @@ GIVEN: Final = {
     "grade": "grade",
     "polarity": "polarity",
     "role": "role",
-    "in_circuit": "in circuit",
     "reform_outcome": "reforming",
 }
+FOUND: Final = {
+    # what was found already, by a heading of its own: good figures do not write over it
+    "looks": "condition",
+    "short": "resistance (ohm)",
+    "open": "impedance (ohm)",
+}
+REFORMING: Final = GIVEN["reform_outcome"]
+SOUND: Final = "sound"
+CARRIED: Final = {
+    # rule: heading and word that carry its failure on
+    "not_shorted": (FOUND["short"], "short"),
+    "not_open": (FOUND["open"], "open"),
+    "leakage_not_rising": (REFORMING, "rising"),
+}
+CAPACITANCE_CELL: Final = "capacitance (uF)"
+LEAKAGE_CELL: Final = "leakage (uA)"
 TO_READ: Final = (
+    "in circuit",
     "looks",
-    "capacitance (uF)",
+    CAPACITANCE_CELL,
     "capacitance frequency (Hz)",
     "ESR (ohm)",
     "ESR frequency (Hz)",
-    "leakage (uA)",
+    LEAKAGE_CELL,
     "test voltage (V)",
     "after (min)",
     "temperature (C)",
 )
 HOW: Final = "description"  # a heading that the reader keeps and does not weigh
+NO_VOLTAGE: Final = "no voltage"  # in the leakage cell of a part that must see none
 
 
 @dataclass(frozen=True)
@@ -62,11 +79,15 @@ class BenchSheet:
 
 
 def bench_sheet_of(judgement: Judgement) -> BenchSheet:
-    """Bench sheet for the parts of a judgement, whatever has been read of them already."""
+    """Bench sheet for the parts of a judgement; what condemns one already stays on it."""
     from captriage.judging.cautions import cautions
 
     parts = judgement.parts.reset_index(drop=True).to_dict("records")
     limits = limits_beside(judgement)
+    known = [
+        given_cells(part) | found
+        for part, found in zip(parts, found_already(judgement), strict=True)
+    ]
     return BenchSheet(
         rows=[
             {
@@ -75,9 +96,11 @@ def bench_sheet_of(judgement: Judgement) -> BenchSheet:
                 "section": row["section"],
                 "rating": row["rating"],
                 "marking": marking(parts[row["number"]]),
-                "given": given_cells(parts[row["number"]]),
+                "given": known[row["number"]],
+                "filled": filled_cells(known[row["number"]], never=row["energise"] == NEVER),
+                "found": found_in_words(known[row["number"]]),
                 "limits": {name: texts[row["number"]] for name, texts in limits.items()}
-                | ({"leakage": "no voltage on it"} if row["energise"] == NEVER else {}),
+                | ({"leakage": NO_VOLTAGE} if row["energise"] == NEVER else {}),
                 "how": f"{row['next']} Voltage: {row['energise']}.",
             }
             for row in grouped(judgement)
@@ -85,6 +108,46 @@ def bench_sheet_of(judgement: Judgement) -> BenchSheet:
         cautions=cautions(judgement),
         policy=judgement.policy.title,
     )
+
+
+def found_already(judgement: Judgement) -> list[dict[str, str]]:
+    """Looks, shorts, opens and rising currents found, by the heading that reads them back.
+
+    A short that was read in circuit is none yet: only what condemned the part is carried.
+    """
+    found: list[dict[str, str]] = [{} for _ in range(len(judgement.parts))]
+    looks = zip(judgement.looks["part_row"].tolist(), judgement.looks["look"], strict=True)
+    for part, look in dict.fromkeys(looks):
+        if look != SOUND:
+            before = found[part].get(FOUND["looks"])
+            found[part][FOUND["looks"]] = f"{before}; {look}" if before else look
+    findings = judgement.findings
+    told = findings.loc[
+        findings["rule"].isin(CARRIED) & (findings["outcome"] == "fail"),
+        ["part_row", "rule", "wording", "value"],
+    ]
+    for part, rule, wording, value in told.itertuples(index=False, name=None):
+        heading, text = CARRIED[rule]
+        found[part][heading] = f"{value:.6g}" if wording == "conducts" else text
+    return found
+
+
+def filled_cells(known: dict[str, str], *, never: bool) -> dict[str, str]:
+    """Cells to read that are not left empty: the word that was found, or that none is to be."""
+    filled = {}
+    if FOUND["open"] in known:
+        filled[CAPACITANCE_CELL] = known[FOUND["open"]]
+    if never:
+        filled[LEAKAGE_CELL] = NO_VOLTAGE
+    return filled
+
+
+def found_in_words(cells: dict[str, str]) -> str:
+    """What was found already, to print; "" where there is nothing."""
+    looks, ohms, word, reformed = (cells.get(name, "") for name in (*FOUND.values(), REFORMING))
+    resistance = f"{ohms} Ω" if ohms[:1].isdigit() else ohms
+    reforming = f"reforming: {reformed}" if reformed else ""
+    return "; ".join(text for text in (looks, resistance, word, reforming) if text)
 
 
 def limits_beside(judgement: Judgement) -> dict[str, list[str]]:
@@ -138,7 +201,11 @@ def given_cells(part: dict[Any, Any]) -> dict[str, str]:
 
 def write_csv(sheet: BenchSheet, out: TextIO) -> None:
     """Write a sheet to fill in and to judge: ASCII, so that any spreadsheet keeps its signs."""
-    known = [name for name in GIVEN.values() if any(name in row["given"] for row in sheet.rows)]
+    known = [
+        name
+        for name in (*GIVEN.values(), *FOUND.values())
+        if any(name in row["given"] for row in sheet.rows)
+    ]
     sections = ["section"] if any(row["section"] for row in sheet.rows) else []
     rows = csv.writer(out, lineterminator="\n")
     rows.writerow(["part", *sections, "rating", *known, *TO_READ, HOW])
@@ -146,7 +213,7 @@ def write_csv(sheet: BenchSheet, out: TextIO) -> None:
         limits = "; ".join(f"{name} {text}" for name, text in row["limits"].items())
         cells = [row["name"], *(row[name] for name in sections), row["marking"]]
         cells += [row["given"].get(name, "") for name in known]
-        cells += [""] * len(TO_READ)
+        cells += [row["filled"].get(name, "") for name in TO_READ]
         cells += [f"Limits: {limits}. {row['how']}"]
         rows.writerow(harmless([ascii_only(text) for text in cells]))
 
@@ -158,7 +225,13 @@ def write_markdown(sheet: BenchSheet, out: TextIO) -> None:
     out.write("\n| part | rating | looks | C | ESR, 120 Hz | leakage | how |\n|")
     out.write("---|" * 7 + "\n")
     for row in sheet.rows:
-        cells = [row["part"], row["rating"], "", *row["limits"].values(), row["how"]]
+        cells = [
+            row["part"],
+            row["rating"],
+            row["found"],
+            *row["limits"].values(),
+            row["how"],
+        ]
         out.write(f"| {' | '.join(cell(text) for text in cells)} |\n")
 
 
