@@ -64,5 +64,7 @@ class Aside:
         frame = pd.DataFrame(
             {name: pd.Series(self._columns[name], dtype=dtype) for name, dtype in SET_ASIDE.items()}
         )
+        # A cell that was repeated for the sections of a can is told once.
+        frame = frame.drop_duplicates(ignore_index=True)
         order = np.lexsort((frame["column"], frame["line"], pd.factorize(frame["file"])[0]))
         return frame.iloc[order].reset_index(drop=True)

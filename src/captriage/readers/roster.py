@@ -32,7 +32,16 @@ class Members:
 
 def spread_over_can(members: Members) -> None:
     """Give the rows below a can's name what is true of the whole can."""
-    below = members.names.below
+    names = members.names
+    again = (
+        [
+            i > 0 and bool(can) and can == names.can[i - 1] and bool(names.section[i])
+            for i, can in enumerate(names.can)
+        ]
+        if any(names.can)
+        else [False] * len(names.can)
+    )
+    below = names.below | np.array(again, bool)
     if not below.any():
         return
     for name in _OF_CAN:

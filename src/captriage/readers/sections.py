@@ -41,6 +41,7 @@ def take_apart(table: Table, plan: Plan, aside: Aside) -> Apart:
     section; a reading that holds fewer is set aside, since it is not said whose it is. Every
     other cell is of the can, and is repeated.
     """
+    n = len(table.lines)
     rated = [j for c in (words.RATING, "capacitance_rated") for j in plan.where(c)]
     several: dict[int, Rating] = {}
     for j in rated:
@@ -51,7 +52,115 @@ def take_apart(table: Table, plan: Plan, aside: Aside) -> Apart:
                 several.update({i: rating for i, cell in enumerate(table.cells[j]) if cell == text})
     if not several:
         return Apart(table)
-    return _divided(table, plan, several, set(rated), aside)
+    if not plan.has("section"):
+        return _divided(table, plan, several, set(rated), aside)
+    table = replace(table, cells=[list(column) for column in table.cells])
+    allotted = _allotted(table, plan, several, rated, aside)
+    several = {i: rating for i, rating in several.items() if i not in allotted.settled}
+    apart = _divided(table, plan, several, set(rated), aside)
+    place = np.cumsum([len(several[i].capacitances) if i in several else 1 for i in range(n)]) - 1
+    apart.ratings.update({int(place[i]): rating for i, rating in allotted.ratings.items()})
+    for i, section in allotted.sections.items():
+        if apart.sections is not None:
+            apart.sections[int(place[i])] = section
+    return apart
+
+
+@dataclass
+class _Allotted:
+    """Ratings of cans whose sections have rows of their own: of each row of the table.
+
+    ``settled`` are the rows whose rating is dealt with; ``sections`` names those that have none.
+    """
+
+    ratings: dict[int, Rating] = field(default_factory=dict)
+    sections: dict[int, str] = field(default_factory=dict)
+    settled: set[int] = field(default_factory=set)
+
+
+def _allotted(
+    table: Table, plan: Plan, several: dict[int, Rating], rated: Sequence[int], aside: Aside
+) -> _Allotted:
+    """Share out a rating that stands for the whole can on the first of its rows.
+
+    Where the can has not as many rows as the rating has values, it is set aside: which value is
+    whose is not said.
+    """
+    out = _Allotted()
+    section = [" ".join(cell.split()) for cell in table.cells[plan.where("section")[0]]]
+    cans = _rows_of_cans(table, plan)
+    for first, rating in several.items():
+        rows = cans[first]
+        told = {i for i in rows if any(table.cells[j][i].strip() for j in rated)}
+        if first in out.settled or (len(rows) == 1 and _is_one_row(table, plan, first, section)):
+            continue
+        members = list(dict.fromkeys(section[i] for i in rows if section[i]))
+        count = len(rating.capacitances)
+        if not section[first] and len(members) == count - 1:
+            members = [_BEFORE.get(members[0], "1"), *members]
+        alike = told <= {i for i, other in several.items() if other == rating}
+        out.settled |= told & several.keys()
+        if len(members) != count or not alike:
+            _set_rating_aside(table, told & several.keys(), rated, (count, len(rows)), aside)
+            continue
+        for i in rows:
+            if not section[i]:
+                out.sections[i] = members[0]
+            k = members.index(section[i] or members[0])
+            out.ratings[i] = _section_of(rating, k)
+        _carry_down(table, plan, rows, first, count)
+    return out
+
+
+_BEFORE: Final = {"b": "a", "B": "A", "2": "1", "II": "I", "ii": "i"}
+
+
+def _rows_of_cans(table: Table, plan: Plan) -> list[list[int]]:
+    """For each row the rows of its can in order: one without a name belongs to the one above."""
+    named = plan.where("can") or plan.where(words.PART)
+    names = table.cells[named[0]] if named else [""] * len(table.lines)
+    groups: dict[str, list[int]] = {}
+    mine = []
+    last = ""
+    for i, name in enumerate(names):
+        last = "".join(name.split()).casefold() or last
+        mine.append(groups.setdefault(last, []))
+        mine[-1].append(i)
+    return mine
+
+
+def _is_one_row(table: Table, plan: Plan, i: int, section: Sequence[str]) -> bool:
+    """Whether the only row of a can stands for all its sections, and not for the one it names."""
+    cells = [table.cells[j][i] for j in range(len(plan.headings)) if _divisible(plan, j)]
+    return not section[i] or any(len(split_values(c)) > 1 for c in (section[i], *cells))
+
+
+def _set_rating_aside(
+    table: Table, rows: set[int], rated: Sequence[int], counts: tuple[int, int], aside: Aside
+) -> None:
+    for j in rated:
+        column = table.cells[j]
+        for i in sorted(rows):
+            if column[i].strip():
+                aside.add(
+                    table.file, int(table.lines[i]), column=j + 1,
+                    heading=table.headings[j].text, found=column[i],
+                    reason=f"a rating of {counts[0]} sections; rows of this can: {counts[1]}",
+                    remedy="put each section's own rating in its row",
+                )  # fmt: skip
+        table.cells[j] = ["" if i in rows else cell for i, cell in enumerate(column)]
+
+
+def _carry_down(table: Table, plan: Plan, rows: Sequence[int], first: int, count: int) -> None:
+    """Give what completes the rating of the can to the rows below that leave it blank."""
+    for j in (j for c in ("voltage_rated", "tolerance", "polarity") for j in plan.where(c)):
+        column = list(table.cells[j])
+        if not column[first].strip() or any(column[i].strip() for i in rows if i != first):
+            continue
+        pieces = split_values(column[first])
+        for k, i in enumerate(rows):
+            column[i] = pieces[k] if len(pieces) == count == len(rows) else column[first]
+        table.cells[j] = column
 
 
 def _several(text: str, unit: str, decimal: str | None) -> Rating | None:
@@ -79,7 +188,6 @@ def _divided(
     apart = Apart(
         replace(table, cells=list(cells), lines=table.lines[np.array(origin, np.int64)]), sections
     )
-    divisible = READING_COLUMNS | CONDITION_COLUMNS | {"voltage_rated", "voltage_working"}
     row = 0
     while row < len(origin):
         i = origin[row]
@@ -89,14 +197,24 @@ def _divided(
             continue
         count = len(rating.capacitances)
         for k in range(count):
-            apart.ratings[row + k] = replace(
-                rating, capacitances=(rating.capacitances[k],), voltages=(rating.voltages[k],)
-            )
+            apart.ratings[row + k] = _section_of(rating, k)
         for j, heading in enumerate(plan.headings):
-            if heading.column in divisible and j not in rated:
+            if _divisible(plan, j) and j not in rated:
                 _divide_cell(apart, cells, (j, row, count), heading.column, aside)
         row += count
     return apart
+
+
+def _section_of(rating: Rating, k: int) -> Rating:
+    return replace(rating, capacitances=(rating.capacitances[k],), voltages=(rating.voltages[k],))
+
+
+def _divisible(plan: Plan, j: int) -> bool:
+    """Whether a cell of column j may hold one value for each section."""
+    return plan.headings[j].column in READING_COLUMNS | CONDITION_COLUMNS | {
+        "voltage_rated",
+        "voltage_working",
+    }
 
 
 def _divide_cell(
