@@ -18,6 +18,32 @@ def test_expect_prints_a_card_with_three_states_and_its_sources(captriage):
     assert max(map(len, lines)) <= 80
 
 
+def section(answer, heading):
+    """Items of one section of a card, each on one line."""
+    text = answer.out.split(f"\n{heading}\n")[1].split("\n\n")[0]
+    return [" ".join(item.split()) for item in text.removeprefix("  - ").split("\n  - ")]
+
+
+def test_an_assumption_is_told_whole_and_after_what_it_is_of(captriage):
+    assumed = section(captriage("expect", "32 µF 450 V", "--made", 1959), "Assumed")
+    names = ("capacitance", "ESR", "tan δ", "leakage")
+    assert all(item.startswith(names) for item in assumed)
+    above = [item for item in assumed if "nothing is known above 1 kHz" in item]
+    assert len(above) == 1
+    assert "capacitance new: frequency: 1 kHz reads" in above[0]
+
+
+def test_a_row_without_figures_has_no_source(captriage):
+    # nothing is known of capacitance above 1 kHz, nor of tan δ, which takes it
+    answer = captriage("expect", "32 µF 450 V", "--made", 1959, "--frequency", 10000)
+    row = next(line for line in answer.out.splitlines() if line.startswith("capacitance "))
+    assert set(row.split()[1:]) == {"–"}
+    sources = section(answer, "Sources")
+    assert all(item.startswith(("ESR", "leakage")) for item in sources)
+    assert not any("tan δ new" in item or "capacitance" in item for item in sources)
+    assert any("nothing is known above 1 kHz" in item for item in section(answer, "Assumed"))
+
+
 def cards(answer):
     return json.loads(answer.out)["cards"]
 

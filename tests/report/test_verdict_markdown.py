@@ -30,3 +30,14 @@ def test_markup_in_a_sheet_stays_text(judgement):
     write_markdown(judgement, out)
     assert "<script>" not in out.getvalue()
     assert '\\<script\\>alert("1")' in out.getvalue()
+
+
+def test_what_was_assumed_has_a_section_with_each_sentence_once(judgement):
+    out = io.StringIO()
+    write_markdown(judgement, out)
+    section = out.getvalue().split("\n## Assumed\n")[1].split("\n## ")[0]
+    sentences = {each for _, each in judgement.case.evidence.assumptions}
+    assert sentences
+    assert len(section.strip().splitlines()) == len(sentences)
+    for sentence in sentences:
+        assert section.count(f": {cell(sentence)}\n") == 1

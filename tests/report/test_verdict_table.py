@@ -1,7 +1,9 @@
 import io
 from dataclasses import replace
 
-from captriage.report.verdict_table import BLOCKS_AT_MOST, write_table
+from captriage.report.summary import assumed
+from captriage.report.terminal import Terminal
+from captriage.report.verdict_table import BLOCKS_AT_MOST, write_ending, write_table
 
 
 def written(judgement):
@@ -63,7 +65,47 @@ def test_a_sheet_of_thousands_is_one_line_a_part(judgement):
     assert len([line for line in lines if line.startswith("C1  ")]) == many
 
 
-def test_thousands_of_parts_that_must_not_see_voltage_are_counted(judgement):
-    rows = judgement.verdicts.iloc[[2] * (BLOCKS_AT_MOST + 1)].reset_index(drop=True)
+def test_thousands_of_parts_that_must_not_see_voltage_are_cut_short(judgement):
+    names = [f"X{n}" for n in range(BLOCKS_AT_MOST + 1)]
+    rows = judgement.verdicts.iloc[[2] * len(names)].reset_index(drop=True).assign(part=names)
     text = written(replace(judgement, verdicts=rows))
-    assert "\nNever put voltage on 2001 parts: see energise in --format csv.\n" in text
+    last = text[text.index("\nNever put voltage on: ") :].split("\n\n")[0]
+    assert " ".join(last.split()) == (
+        "Never put voltage on: X0, X1, X2, X3, X4, X5, X6, X7 and 1993 others; "
+        "see energise in --format csv."
+    )
+
+
+def test_up_to_two_thousand_parts_that_must_not_see_voltage_are_all_named(judgement):
+    names = [f"X{n}" for n in range(BLOCKS_AT_MOST)]
+    rows = judgement.verdicts.iloc[[2] * len(names)].reset_index(drop=True).assign(part=names)
+    out = io.StringIO()
+    write_ending(replace(judgement, verdicts=rows), Terminal(out))
+    text = out.getvalue()
+    named = text[text.index("Never put voltage on: ") :].split("\n\n")[0]
+    assert named.split()[4:] == [*(f"{name}," for name in names[:-1]), f"{names[-1]}."]
+    assert max(map(len, text.splitlines())) <= 80
+
+
+def test_what_was_assumed_is_said_once_with_the_parts_it_holds_for(judgement):
+    text = written(judgement)
+    section = text[text.index("\nAssumed\n") :]
+    said = " ".join(section.split("\n\n")[0].split())
+    sentences = {each for _, each in judgement.case.evidence.assumptions}
+    assert sentences
+    for sentence in sentences:
+        assert said.count(f": {sentence}") == 1
+    undated = "date of making not told: era of limits open"
+    parts = judgement.verdicts.loc[judgement.verdicts["assumed"].str.contains(undated), "part"]
+    assert f"- {', '.join(' '.join(part.split()) for part in parts)}: {undated}" in said
+
+
+def test_an_assumption_of_many_parts_names_a_few(judgement):
+    names = [f"X{n}" for n in range(20)]
+    mixed = judgement.verdicts.iloc[[1] * 19 + [0]].reset_index(drop=True).assign(part=names)
+    said = assumed(replace(judgement, verdicts=mixed))
+    assert any(each.startswith("X0, X1, X2, X3, X4, X5, X6, X7 and 11 others: ") for each in said)
+    alike = judgement.verdicts.iloc[[1] * 20].reset_index(drop=True).assign(part=names)
+    assert all(
+        each.startswith("all 20 parts: ") for each in assumed(replace(judgement, verdicts=alike))
+    )

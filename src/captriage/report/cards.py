@@ -87,20 +87,37 @@ def interval(bands: pd.DataFrame, quantity: str, state: str) -> str:
 
 
 def assumptions(card: Card) -> list[str]:
-    """What had to be taken for granted, each said once."""
-    texts = [*card.remarks, *card.bands["assumption"]]
-    single = [each for text in texts for each in text.split("; ") if each]
-    return list(dict.fromkeys(single)) or ["nothing"]
+    """What had to be taken for granted, each text whole, after the bands it holds for."""
+    return [*card.remarks, *by_band(card.bands, "assumption")] or ["nothing"]
 
 
 def sources(card: Card) -> list[str]:
-    """Sources of the figures, each with what it is the source of."""
-    found: dict[str, list[str]] = {}
-    for band in card.bands.to_dict("records"):
-        if band["reference"]:
-            name = f"{NAMES[band['quantity']]} {band['state']}"
-            found.setdefault(band["reference"], []).append(name)
-    return [f"{', '.join(names)}: {reference}" for reference, names in found.items()]
+    """Sources of the figures shown, each with what it is the source of."""
+    shown = card.bands[["low", "high"]].notna().any(axis=1)
+    return by_band(card.bands.loc[shown], "reference")
+
+
+def by_band(bands: pd.DataFrame, column: str) -> list[str]:
+    """Distinct texts of a column, each after the bands it is told of.
+
+    A quantity is named without its states where the text holds for all of its bands.
+    """
+    states = bands.groupby("quantity", sort=False)["state"].agg(list).to_dict()
+    found: dict[str, dict[str, list[str]]] = {}
+    for band in bands.loc[bands[column] != ""].to_dict("records"):
+        quantities = found.setdefault(band[column], {})
+        quantities.setdefault(band["quantity"], []).append(band["state"])
+    return [
+        f"{', '.join(band_name(name, told, states[name]) for name, told in quantities.items())}: "
+        f"{text}"
+        for text, quantities in found.items()
+    ]
+
+
+def band_name(quantity: str, told: list[str], states: list[str]) -> str:
+    """Quantity and the states meant, or the quantity alone where all are."""
+    name = NAMES[quantity]
+    return name if told == states else ", ".join(f"{name} {state}" for state in told)
 
 
 def write_json(cards: list[Card], out: TextIO) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from captriage.columns import KEEP, NOT_JUDGED, VERDICT_WORDS
 
@@ -11,7 +11,8 @@ if TYPE_CHECKING:
 
     from captriage.judging.verdicts import Judgement
 
-NEVER = "never"  # of the "energise" column
+NEVER: Final = "never"  # of the "energise" column
+NAMED_AT_MOST: Final = 8  # parts named in one sentence before it says "and others"
 
 
 def counts(judgement: Judgement) -> dict[str, int]:
@@ -46,6 +47,28 @@ def never_energise(judgement: Judgement) -> list[str]:
     """Names of the parts on which no voltage may be put."""
     verdicts = judgement.verdicts
     return list(verdicts.loc[verdicts["energise"] == NEVER, "part"])
+
+
+def some(names: list[str]) -> str:
+    """The first names, and how many others there are."""
+    more = len(names) - NAMED_AT_MOST
+    others = f" and {more} other{'' if more == 1 else 's'}" if more > 0 else ""
+    return ", ".join(names[:NAMED_AT_MOST]) + others
+
+
+def assumed(judgement: Judgement) -> list[str]:
+    """What had to be assumed, each said once, with the parts it holds for."""
+    verdicts = judgement.verdicts
+    told = verdicts["assumed"].astype("category").cat
+    names = verdicts["part"]
+    said = []
+    for sentence in dict.fromkeys(text for _, text in judgement.case.evidence.assumptions):
+        holds = [code for code, text in enumerate(told.categories) if sentence in text]
+        parts = names[told.codes.isin(holds)].tolist()
+        if parts:
+            whole = len(parts) == len(names) > NAMED_AT_MOST
+            said.append(f"{f'all {len(parts)} parts' if whole else some(parts)}: {sentence}")
+    return said
 
 
 def sheet_names(judgement: Judgement) -> list[str]:

@@ -39,6 +39,8 @@ def write_markdown(judgement: Judgement, out: TextIO) -> None:
         ],
     )
     write_findings(judgement, out)
+    out.write("\n## Assumed\n\n")
+    out.writelines(f"- {cell(text)}\n" for text in summary.assumed(judgement) or ["nothing"])
     out.write("\n## Set aside\n\n")
     if judgement.set_aside.empty:
         out.write("Every cell was used.\n")

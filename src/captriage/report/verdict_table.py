@@ -79,20 +79,25 @@ def write_lines(judgement: Judgement, page: Terminal) -> None:
 
 
 def write_ending(judgement: Judgement, page: Terminal) -> None:
-    """Which part is what, on which no voltage may be put, and what was set aside."""
+    """What was assumed, which part is what, what must see no voltage, what was set aside."""
+    few = len(judgement.verdicts) <= BLOCKS_AT_MOST
+    assumed = summary.assumed(judgement)
+    if assumed:
+        page.heading("Assumed")
+        page.items(assumed)
     page.heading(summary.counted(judgement))
-    if len(judgement.verdicts) <= BLOCKS_AT_MOST:
+    if few:
         for word, names in summary.named(judgement).items():
             if names or word != NOT_JUDGED:
                 label = f"{word:<{VERDICT_WIDTH}}"
                 page.paragraph(", ".join(names) or "none", first=f"  {label}")
     never = summary.never_energise(judgement)
-    if never and len(judgement.verdicts) <= BLOCKS_AT_MOST:
+    if never:
+        whole = few or len(never) <= summary.NAMED_AT_MOST
+        which = ", ".join(never) if whole else summary.some(never)
+        more = "." if whole else "; see energise in --format csv."
         page.line()
-        page.paragraph(f"Never put voltage on: {', '.join(never)}.")
-    elif never:
-        page.line()
-        page.line(f"Never put voltage on {len(never)} parts: see energise in --format csv.")
+        page.paragraph(f"Never put voltage on: {which}{more}")
     line = summary.set_aside_line(judgement)
     if line:
         page.line()
