@@ -1,11 +1,12 @@
 import io
 import os
+import re
 import stat
 from pathlib import Path
 
 import pytest
 
-from captriage.cli.output import chosen_format, destination, speak_plainly
+from captriage.cli.output import chosen_format, destination, folder, speak_plainly
 from captriage.errors import CapTriageError
 
 FORMATS = ("table", "csv", "json", "markdown", "html")
@@ -27,8 +28,33 @@ def test_the_name_of_the_output_gives_the_format_that_nobody_asked_for(asked, na
     assert chosen_format(asked, Path(name) if name else None, FORMATS) == given
 
 
-def test_a_format_the_command_does_not_have_is_not_taken_from_the_name():
-    assert chosen_format(None, Path("a.json"), ("csv", "html")) == "csv"
+@pytest.mark.parametrize("name", ["r.xlsx", "r.pdf", "r.tsv", "r.CSV.gz"])
+def test_an_ending_that_names_no_format_is_refused_with_those_that_do(name):
+    ending = re.escape(Path(name).suffix)
+    told = rf"{ending} names no format; end the name of --out in \.txt, \.csv, .*, or give --format"
+    with pytest.raises(CapTriageError, match=told):
+        chosen_format(None, Path(name), FORMATS)
+    assert chosen_format("json", Path(name), FORMATS) == "json"
+
+
+@pytest.mark.parametrize("name", ["a.json", "a.txt"])
+def test_a_format_the_command_does_not_have_is_not_taken_from_the_name(name):
+    with pytest.raises(
+        CapTriageError, match=r"names no format; end .* in \.csv, \.html, \.htm, or"
+    ):
+        chosen_format(None, Path(name), ("csv", "html"))
+
+
+def test_a_folder_is_made_with_those_above_it(tmp_path):
+    new = tmp_path / "a" / "b"
+    assert folder(new) == new
+    assert folder(new).is_dir()
+
+
+def test_a_folder_that_is_a_file_is_refused(tmp_path):
+    (tmp_path / "a").write_text("x")
+    with pytest.raises(CapTriageError, match="a: File exists; give --out the name of a folder"):
+        folder(tmp_path / "a")
 
 
 def test_a_file_appears_whole_and_alone(tmp_path):

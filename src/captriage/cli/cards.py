@@ -6,8 +6,8 @@ from pathlib import Path
 
 import click
 
+from captriage.cli.options import POLICY, format_of, judged_into
 from captriage.cli.output import chosen_format, destination
-from captriage.cli.sheets import OUT, POLICY, WORKSHEET
 from captriage.report import BENCH_FORMATS, CARD_FORMATS
 
 
@@ -23,13 +23,7 @@ from captriage.report import BENCH_FORMATS, CARD_FORMATS
 @click.option("--tolerance", default="", help='As printed: "-10/+50 %", "±20 %", "K".')
 @click.option("--role", default="", help="What it does in the circuit, such as reservoir.")
 @POLICY
-@click.option(
-    "--format",
-    "format_",
-    type=click.Choice(list(CARD_FORMATS)),
-    default="table",
-    show_default=True,
-)
+@format_of(CARD_FORMATS)
 def expect(
     rating: str,
     made: str,
@@ -69,13 +63,7 @@ def expect(
 
 
 @click.command()
-@click.argument(
-    "sheets", metavar="PARTS...", nargs=-1, required=True, type=click.Path(path_type=Path)
-)
-@POLICY
-@click.option("--format", "format_", type=click.Choice(list(BENCH_FORMATS)), help="[default: csv]")
-@OUT
-@WORKSHEET
+@judged_into(BENCH_FORMATS, metavar="PARTS...")
 def sheet(
     sheets: tuple[Path, ...],
     policy: str,

@@ -14,6 +14,8 @@ from captriage.errors import CapTriageError
 from captriage.report.ascii_signs import ascii_only
 
 SUFFIXES: Final = {
+    # ending: format; the first ending of each is the one that is advised
+    ".txt": "table",
     ".csv": "csv",
     ".json": "json",
     ".md": "markdown",
@@ -41,11 +43,42 @@ def speak_plainly(*streams: TextIO) -> None:
 
 
 def chosen_format(format_: str | None, out: Path | None, allowed: Sequence[str]) -> str:
-    """Format asked for, else the one that the name of the output says, else the first allowed."""
+    """Format asked for, else the one that the name of the output says, else the first allowed.
+
+    Raises
+    ------
+    CapTriageError
+        The name has an ending that says no allowed format, and none is asked for.
+    """
     if format_ is not None:
         return format_
-    by_name = SUFFIXES.get(out.suffix.lower(), "") if out else ""
-    return by_name if by_name in allowed else allowed[0]
+    if out is None or not out.suffix:
+        return allowed[0]
+    by_name = SUFFIXES.get(out.suffix.lower(), "")
+    if by_name in allowed:
+        return by_name
+    endings = [ending for ending, name in SUFFIXES.items() if name in allowed]
+    raise CapTriageError(
+        f"{out}: the ending {out.suffix} names no format; "
+        f"end the name of --out in {', '.join(endings)}, or give --format"
+    )
+
+
+def folder(path: Path) -> Path:
+    """The folder of this name, made where it is missing.
+
+    Raises
+    ------
+    CapTriageError
+        It cannot be made, or the name is that of a file.
+    """
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise CapTriageError(
+            f"{path}: {error.strerror}; give --out the name of a folder that may be made"
+        ) from error
+    return path
 
 
 @contextmanager

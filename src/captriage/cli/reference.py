@@ -4,19 +4,14 @@ from __future__ import annotations
 
 import click
 
+from captriage.cli.options import format_of
 from captriage.cli.output import destination
 from captriage.report import POLICY_FORMATS, RULE_FORMATS
 
 
 @click.command()
 @click.option("--policy", metavar="NAME|FILE", help="Print the numbers of this house policy too.")
-@click.option(
-    "--format",
-    "format_",
-    type=click.Choice(list(RULE_FORMATS)),
-    default="table",
-    show_default=True,
-)
+@format_of(RULE_FORMATS)
 def rules(policy: str | None, format_: str) -> int:
     """Print every rule, with its source."""
     from captriage import jobs

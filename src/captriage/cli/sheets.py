@@ -2,38 +2,18 @@
 
 from __future__ import annotations
 
+from contextlib import ExitStack
 from pathlib import Path
 
 import click
 
-from captriage.cli.output import chosen_format, destination
+from captriage.cli.options import POLICY, WORKSHEET, format_of, judged_into, sheets_named
+from captriage.cli.output import chosen_format, destination, folder
 from captriage.report import CHECK_FORMATS, FORMATS
-
-SHEETS = click.argument(
-    "sheets", metavar="SHEET...", nargs=-1, required=True, type=click.Path(path_type=Path)
-)
-WORKSHEET = click.option("--worksheet", metavar="NAME", help="Sheet of a workbook to read.")
-POLICY = click.option(
-    "--policy",
-    metavar="NAME|FILE",
-    default="ordinary-service",
-    show_default=True,
-    help="House policy: a built-in one, or a TOML file of your own.",
-)
-OUT = click.option(
-    "--out",
-    metavar="FILE",
-    type=click.Path(path_type=Path),
-    help="Write to this file; its ending gives the format where none is named.",
-)
 
 
 @click.command()
-@SHEETS
-@POLICY
-@click.option("--format", "format_", type=click.Choice(list(FORMATS)), help="[default: table]")
-@OUT
-@WORKSHEET
+@judged_into(FORMATS)
 def judge(
     sheets: tuple[Path, ...],
     policy: str,
@@ -61,14 +41,8 @@ def judge(
 
 
 @click.command()
-@SHEETS
-@click.option(
-    "--format",
-    "format_",
-    type=click.Choice(list(CHECK_FORMATS)),
-    default="table",
-    show_default=True,
-)
+@sheets_named("SHEET...")
+@format_of(CHECK_FORMATS)
 @WORKSHEET
 def check(sheets: tuple[Path, ...], format_: str, worksheet: str | None) -> int:
     """Show what is understood of the sheets.
@@ -91,7 +65,7 @@ def check(sheets: tuple[Path, ...], format_: str, worksheet: str | None) -> int:
     "--out",
     metavar="DIR",
     type=click.Path(path_type=Path),
-    help="Also write the report as DIR/captriage-demo.html.",
+    help="Also write the report as DIR/captriage-demo.html; DIR is made where it is missing.",
 )
 def demo(policy: str, out: Path | None) -> int:
     """Judge an invented cinema rack of 1959.
@@ -99,17 +73,26 @@ def demo(policy: str, out: Path | None) -> int:
     Exit status: 0, whatever the verdicts.
     """
     from captriage import jobs
+    from captriage.report.terminal import Terminal
 
     sheets = jobs.demo_sheets()
     judgement = jobs.demo(policy=policy)
-    click.echo("Demonstration: a small cinema's 1959 amplifier rack. All its data are invented.")
-    click.echo(f"Sheets in {sheets[0].parent}: {', '.join(sheet.name for sheet in sheets)}")
-    click.echo("The same as: captriage judge on these sheets.\n")
-    with destination(None) as stream:
-        FORMATS["table"](judgement, stream)
-    if out:
-        page = out / "captriage-demo.html"
-        with destination(page) as stream:
-            FORMATS["html"](judgement, stream)
-        click.echo(f"\nReport to read or print: {page}")
+    page = folder(out) / "captriage-demo.html" if out else None
+    with ExitStack() as kept:
+        # Opened first: whether it can be written is told before anything is printed.
+        html = kept.enter_context(destination(page)) if page else None
+        with destination(None) as stream:
+            screen = Terminal(stream)
+            screen.paragraph(
+                "Demonstration: a small cinema's 1959 amplifier rack. All its data are invented."
+            )
+            named = ", ".join(sheet.name for sheet in sheets)
+            screen.paragraph(f"Sheets in {sheets[0].parent}: {named}")
+            screen.paragraph("The same as: captriage judge on these sheets.")
+            screen.line()
+            FORMATS["table"](judgement, stream)
+            if page and html:
+                FORMATS["html"](judgement, html)
+                screen.line()
+                screen.paragraph(f"Report to read or print: {page}")
     return 0

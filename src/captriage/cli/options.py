@@ -1,0 +1,61 @@
+"""Options and arguments that several commands share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import Final, TypeVar
+
+import click
+
+Decorated = TypeVar("Decorated", bound=Callable[..., int])
+
+WORKSHEET: Final = click.option("--worksheet", metavar="NAME", help="Sheet of a workbook to read.")
+POLICY: Final = click.option(
+    "--policy",
+    metavar="NAME|FILE",
+    default="ordinary-service",
+    show_default=True,
+    help="House policy: a built-in one, or a TOML file of your own.",
+)
+OUT: Final = click.option(
+    "--out",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Write to this file; its ending gives the format where none is named.",
+)
+
+
+def sheets_named(metavar: str) -> Callable[[Decorated], Decorated]:
+    """Argument ``sheets``: one sheet to read, or several."""
+    return click.argument(
+        "sheets", metavar=metavar, nargs=-1, required=True, type=click.Path(path_type=Path)
+    )
+
+
+def format_of(formats: Iterable[str]) -> Callable[[Decorated], Decorated]:
+    """Option ``--format`` of a command that only prints: the first is the default."""
+    names = list(formats)
+    return click.option(
+        "--format", "format_", type=click.Choice(names), default=names[0], show_default=True
+    )
+
+
+def judged_into(
+    formats: Iterable[str], *, metavar: str = "SHEET..."
+) -> Callable[[Decorated], Decorated]:
+    """All that a command takes which judges sheets and prints or writes an answer.
+
+    Its parameters are ``sheets``, ``policy``, ``format_``, ``out`` and ``worksheet``.
+    """
+    names = list(formats)
+    format_or_ending = click.option(
+        "--format", "format_", type=click.Choice(names), help=f"[default: {names[0]}]"
+    )
+
+    def decorate(command: Decorated) -> Decorated:
+        for option in (WORKSHEET, OUT, format_or_ending, POLICY, sheets_named(metavar)):
+            command = option(command)
+        return command
+
+    return decorate
