@@ -263,7 +263,9 @@ def test_a_reading_after_a_reform_supersedes_the_one_before():
 
 def test_readings_of_one_evening_do_not_supersede_each_other():
     evening = [np.datetime64("2026-01-02T20:00"), np.datetime64("2026-01-02T21:00")]
-    more = [("capacitance", {"value": c, "taken_at": t}) for c, t in zip((30, 60), evening)]
+    more = [
+        ("capacitance", {"value": c, "taken_at": t}) for c, t in zip((30, 60), evening, strict=True)
+    ]
     assert verdict(sound(capacitance=None, more=more))["decided_by"] == "readings_agree"
 
 
@@ -320,8 +322,9 @@ def test_capacitance_too_far_gone_is_not_reformed():
 
 
 def test_an_untold_soak_makes_a_condemning_leakage_less_sure():
-    told = verdict(sound(leakage_current=leakage(5000)))
-    untold = verdict(sound(leakage_current={"value": 5000, "voltage_v": 450.0}))
+    c = {"value": 35, "frequency_hz": 120.0}
+    told = verdict(sound(capacitance=c, leakage_current=leakage(5000)))
+    untold = verdict(sound(capacitance=c, leakage_current={"value": 5000, "voltage_v": 450.0}))
     assert told["verdict"] == untold["verdict"] == "replace"
     assert untold["confidence"] < told["confidence"]
 
@@ -341,3 +344,62 @@ def test_too_little_read_is_not_kept(changes):
 
 def test_a_reform_names_the_criterion_it_will_be_held_against():
     assert "K·C" in verdict(sound(leakage_current=None, **IDLE))["limit"]
+
+
+def test_three_times_the_rating_is_a_wrong_reading_and_not_a_surplus():
+    found = verdict(sound(capacitance=95))
+    assert (found["verdict"], found["decided_by"]) == ("not judged", "capacitance_not_high")
+    assert "wrong reading, marking or section" in found["because"]
+
+
+def test_a_little_below_a_tolerance_only_assumed_scraps_nothing():
+    # 88 µF of 100, U 3 %: p = Φ((88 - 90) / 1.32) = 0.065, and -10 % is from memory
+    part = sound(capacitance_rated=100, capacitance=88, **IDLE)
+    assert verdict(part)["verdict"] == "keep"
+    marked = part | {"tolerance_low": -0.1, "tolerance_high": 0.5}
+    assert verdict(marked)["verdict"] == "reform"
+
+
+def test_a_test_above_the_rating_is_told():
+    found = judged(sound(leakage_current=leakage(300, voltage_v=500.0))).findings
+    assert "tested" in set(found["wording"])
+
+
+@pytest.mark.parametrize(
+    ("esr", "outcome"),
+    [
+        # 80 µF 150 V lies between the columns 100 V (tan δ 0.10) and 160 V (0.20): twice that at
+        # 120 Hz is 3.32 Ω and 6.63 Ω
+        (2.5, "pass"),
+        (5.0, "not judged"),
+        (8.0, "fail"),
+    ],
+)
+def test_between_two_columns_of_the_loss_table_both_neighbours_must_agree(esr, outcome):
+    part = {"capacitance_rated": 80, "voltage_rated": 150.0}
+    found = judged(part | {"esr": {"value": esr, "frequency_hz": 120.0}}).findings
+    assert list(found.loc[found["rule"] == "loss_within_limit", "outcome"]) == [outcome]
+
+
+def test_a_look_not_understood_is_never_kept():
+    found = verdict(sound(look="unclear"))
+    assert (found["verdict"], found["decided_by"]) == ("not judged", "looks_understood")
+
+
+@pytest.mark.parametrize(
+    "later",
+    [
+        pytest.param([leakage(3000, soak_s=600.0)], id="a later reading above the limit"),
+        pytest.param([leakage(9000, voltage_v=400.0)], id="more at a lower voltage"),
+        pytest.param(
+            [{"flag": "over range", "voltage_v": 450.0, "soak_s": 600.0}], id="over range"
+        ),
+        pytest.param(
+            [leakage(i, soak_s=60.0 * t) for t, i in enumerate((900, 700, 1300), 6)],
+            id="a rise with a dip in it",
+        ),
+    ],
+)
+def test_one_good_leakage_reading_does_not_outweigh_a_bad_later_one(later):
+    part = sound(more=[("leakage_current", each) for each in later], **IDLE)
+    assert verdict(part)["verdict"] != "keep"

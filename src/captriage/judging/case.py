@@ -9,7 +9,7 @@ import numpy as np
 
 from captriage.judging.disputes import disputed_readings
 from captriage.judging.evidence import Evidence, Mask
-from captriage.judging.held import CONDITIONAL_FAIL, CONDITIONAL_PASS, FAIL, PASS, Held
+from captriage.judging.held import CONDITIONAL_FAIL, CONDITIONAL_PASS, FAIL, PASS, Held, any_of
 from captriage.judging.hold import hold_capacitance, hold_loss
 from captriage.judging.soak import Criteria, hold_leakage, leakage_criteria
 
@@ -84,4 +84,4 @@ class Case:
 
 def beyond(held: Held) -> Mask:
     """Readings beyond their limit, surely or more likely than not."""
-    return np.isin(held.outcome, (CONDITIONAL_FAIL, FAIL))
+    return any_of(held.outcome, CONDITIONAL_FAIL, FAIL)

@@ -11,6 +11,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from captriage.columns import Sheets
+from captriage.judging.limits import LIMIT_CODE, TOLERANCE
 from captriage.judging.policy import Policy
 from captriage.judging.tolerances import TOLERANCES_USUAL, usual_tolerance
 
@@ -101,6 +102,13 @@ class Evidence:
                 f"tolerance not given: the usual one taken, {usual.title} ({usual.standing})",
             )
         return np.where(missing, usual_low, low), np.where(missing, usual_high, high)
+
+    @cached_property
+    def tolerance_limit(self) -> NDArray[np.int8]:
+        """Place in ``LIMIT_KEYS`` of the tolerance each part is held to."""
+        _, _, row = usual_tolerance(self.made, self.voltage_rated)
+        usual = np.array([LIMIT_CODE[each.key] for each in TOLERANCES_USUAL], np.int8)[row]
+        return np.where(self.tolerance_told, np.int8(LIMIT_CODE[TOLERANCE]), usual)
 
     @cached_property
     def tolerance_told(self) -> Mask:

@@ -147,6 +147,7 @@ def capacitance_bands(evidence: Evidence, at: Conditions) -> list[pd.DataFrame]:
         )
 
     least, most = rated * (1 + tolerance_low), rated * (1 + tolerance_high)
+    sound = np.fmax(least * worn, rated * (1 + evidence.policy.capacitance.worn_below))
     spent = rated * (1 + evidence.policy.capacitance.worn_below)
     translated = (
         "frequency: 1 kHz reads 10 % less and a charge method 10 % more than 100/120 Hz "
@@ -157,7 +158,7 @@ def capacitance_bands(evidence: Evidence, at: Conditions) -> list[pd.DataFrame]:
     end = f"policy {evidence.policy.name}, capacitance.worn_below"
     return [
         band(CAPACITANCE, NEW, *moved(least, most), tolerance, translated),
-        band(CAPACITANCE, SOUND, *moved(least * worn, most), f"{tolerance}; {end}", shared),
+        band(CAPACITANCE, SOUND, *moved(sound, most), f"{tolerance}; {end}", shared),
         band(CAPACITANCE, SPENT, np.full(evidence.n, np.nan), moved(spent, spent)[1], end, ""),
     ]
 
@@ -177,7 +178,7 @@ def loss_bands(evidence: Evidence, at: Conditions) -> list[pd.DataFrame]:
         tan_delta_oxide=policy.loss.tan_delta_oxide,
     )
     share, shared = worn_share(evidence)
-    sound = np.fmin(new * esr_ratio_worn(share), np.fmax(spent, new))
+    sound = np.fmin(new * esr_ratio_worn(share, end=max(policy.loss.times_new, 1.0)), spent)
     reference = f"tan δ, {criterion.title} [{criterion.reference}; {criterion.standing}]"
     times = f"{policy.loss.times_new:g} × {reference}; factor: policy {policy.name}"
     floor = "lowest: loss of the oxide alone (tan δ 0.015, from memory)"
@@ -189,6 +190,8 @@ def loss_bands(evidence: Evidence, at: Conditions) -> list[pd.DataFrame]:
             esr_at_temperature(high, from_degc=BENCH, to_degc=at.temperature_degc)[1],
         )
 
+    # tan δ takes the capacitance at that frequency, and nothing is known of it above 1 kHz.
+    capacitance = evidence.capacitance_rated * capacitance_frequency_factor(at.frequency_hz)
     rows = []
     for state, low, high, source, assumption in (
         (NEW, oxide, new, reference, f"{floor}; {law}"),
@@ -196,9 +199,11 @@ def loss_bands(evidence: Evidence, at: Conditions) -> list[pd.DataFrame]:
         (SPENT, spent, np.full(evidence.n, np.nan), times, law),
     ):
         esr_low, esr_high = moved(low, high)
+        if state == SPENT:  # by the steeper law, so that no sound part is called spent
+            esr_low = esr_at_temperature(low, from_degc=BENCH, to_degc=at.temperature_degc)[1]
         rows.append(band(ESR, state, esr_low, esr_high, source, assumption))
         d_low, d_high = (
-            tan_delta_from_esr(each, evidence.capacitance_rated, frequency_hz=frequency)
+            tan_delta_from_esr(each, capacitance, frequency_hz=frequency)
             for each in (esr_low, esr_high)
         )
         rows.append(band(TAN_DELTA, state, d_low, d_high, source, assumption))
@@ -230,7 +235,7 @@ def leakage_bands(evidence: Evidence, at: Conditions) -> list[pd.DataFrame]:
         "from 20 °C to 85 °C (Wikipedia, Aluminum electrolytic capacitor)"
     )
     nothing = np.full(evidence.n, np.nan)
-    zero = np.where(np.isnan(criteria.strict), np.nan, 0.0)
+    zero = np.where(np.isnan(criteria.strict * warmth), np.nan, 0.0)
     return [
         band(LEAKAGE_CURRENT, NEW, zero, moved(criteria.strict), titles, translated),
         band(LEAKAGE_CURRENT, SOUND, zero, moved(criteria.lenient), titles, translated),

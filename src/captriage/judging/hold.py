@@ -21,12 +21,16 @@ from captriage.judging.held import (
     usable_rows,
     worst_of,
 )
-from captriage.judging.limits import LIMIT_CODE, TAN_DELTA_LIMITS, TOLERANCE
+from captriage.judging.limits import LIMIT_CODE, TAN_DELTA_LIMITS
 from captriage.model.impedance import tan_delta_from_esr
 from captriage.model.spectrum import capacitance_frequency_factor, esr_at_frequency
 
-TABLE_VOLTAGES: Final = (6.3, 10.0, 16.0, 25.0, 35.0, 50.0, 63.0, 100.0, 160.0, 250.0, 350.0, 450.0)
+TABLE_VOLTAGES: Final = (
+    6.3, 10.0, 16.0, 25.0, 35.0, 50.0, 63.0, 100.0, 160.0, 200.0, 250.0, 350.0, 400.0, 450.0
+)  # fmt: skip
 """Where the tan δ tables are asked when the rated voltage is not given. [V]"""
+
+OPEN: Final = "a missing rating, one between two columns of the table, or a bound leaves it open"
 
 DISPUTED: Final = "another reading of the part contradicts it"
 
@@ -96,22 +100,38 @@ def hold_capacitance(evidence: Evidence, disputed: Mask) -> Held:
     assumed = np.zeros(evidence.n, bool)
     assumed[part[untold & (doubt == "")]] = True
     evidence.assume(assumed, "frequency of the capacitance reading not told: taken as 100/120 Hz")
-    limit = np.full(len(rows), LIMIT_CODE[TOLERANCE], np.int8)
+    limit = evidence.tolerance_limit[part]
     worst = worst_of(part, outcome, probability, evidence.n)
     return Held(part, rows, value, low, high, limit, probability, outcome, doubt, worst)
 
 
 def tan_delta_limits(evidence: Evidence, part: Rows) -> tuple[Floats, Floats]:
-    """Strictest and most lenient tan δ of a new part; they differ where V_R is not given."""
+    """Strictest and most lenient tan δ of a new part.
+
+    They differ where the rated voltage is not given, and where it lies between two columns of
+    the table (150 V, say): the limits of both neighbours are then possible.
+    """
     limit = TAN_DELTA_LIMITS[evidence.policy.loss.tan_delta]
     capacitance, voltage = evidence.capacitance_rated[part], evidence.voltage_rated[part]
     lowest, highest = RATINGS_BEYOND_TABLE
     inside = np.where((voltage >= lowest) & (voltage <= highest), voltage, np.nan)
     strict = limit.function(capacitance, np.clip(inside, TABLE_VOLTAGES[0], TABLE_VOLTAGES[-1]))
+    outside = np.zeros(evidence.n, bool)
+    outside[part] = (voltage < TABLE_VOLTAGES[0]) | (voltage > TABLE_VOLTAGES[-1])
+    evidence.assume(outside, "rated outside the loss table: held against its nearest column")
+    table_voltages = np.array([-np.inf, *TABLE_VOLTAGES, np.inf])
+    known = np.nan_to_num(inside, nan=TABLE_VOLTAGES[0])
+    above = table_voltages[np.searchsorted(table_voltages, known)]
+    below = table_voltages[np.searchsorted(table_voltages, known, side="right") - 1]
+    ends = TABLE_VOLTAGES[0], TABLE_VOLTAGES[-1]
+    lenient = np.fmax(
+        limit.function(capacitance, np.clip(below, *ends)),
+        limit.function(capacitance, np.clip(above, *ends)),
+    )
     untold = np.isnan(voltage)
+    strict, lenient = (np.where(np.isnan(inside), np.nan, each) for each in (strict, lenient))
     if not untold.any():
-        return strict, strict
-    lenient = strict.copy()
+        return strict, lenient
     table = np.stack([limit.function(capacitance[untold], each) for each in TABLE_VOLTAGES])
     strict[untold], lenient[untold] = np.fmin.reduce(table), np.fmax.reduce(table)
     return strict, lenient
@@ -182,7 +202,7 @@ def hold_loss(evidence: Evidence, disputed: Mask) -> Held:
             "read in circuit: parallel paths lower ESR",
         ),
         ((outcome == NOT_JUDGED) & untold, "no frequency told, and the plausible ones disagree"),
-        (outcome == NOT_JUDGED, "a missing rating or a bound leaves it open"),
+        (outcome == NOT_JUDGED, OPEN),
     )
     probability, outcome = blank_doubtful(probability, outcome, doubt)
     high = np.where(outcome == PASS, strict, lenient)

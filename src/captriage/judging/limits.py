@@ -306,7 +306,7 @@ LIMITS: Final[Mapping[str, LeakageLimit | TanDeltaLimit | EndOfLife | ToleranceU
 TOLERANCE: Final = "tolerance"
 """Key of the limit that a part's own tolerance sets."""
 
-LIMIT_KEYS: Final = ("", TOLERANCE, *LEAKAGE_LIMITS, *TAN_DELTA_LIMITS)
+LIMIT_KEYS: Final = ("", TOLERANCE, *LEAKAGE_LIMITS, *TAN_DELTA_LIMITS, *TOLERANCE_KEYS)
 """Keys a finding may name, "" for none; findings carry their places here."""
 
 LIMIT_CODE: Final[Mapping[str, int]] = MappingProxyType(

@@ -22,6 +22,14 @@ def once_each(write: Callable[[Floats], list[str]], values: Floats) -> Texts:
     return np.array([*write(distinct), ""], object)[:-1][place]
 
 
+def joined(size: int, *pieces: str | Texts) -> Texts:
+    """Texts of ``size`` rows, each joined of these pieces in one go; a str is the same in all."""
+    columns = [[each] * size if isinstance(each, str) else each.tolist() for each in pieces]
+    text = np.empty(size, object)
+    text[:] = list(map("".join, zip(*columns, strict=True)))
+    return text
+
+
 def format_quantities(values: Floats, unit: str, *, digits: int = 3) -> Texts:
     """Each value as :func:`captriage.units.format_quantity` writes it, many at once.
 
@@ -38,20 +46,27 @@ def format_quantities(values: Floats, unit: str, *, digits: int = 3) -> Texts:
     -------
     ndarray of str, shape (n,)
     """
-    return once_each(lambda distinct: written(distinct, unit, digits), values)
+    # Measured values seldom repeat, but to three digits there are few: round before sorting.
+    return once_each(lambda distinct: written(distinct, unit, digits), rounded(values, digits))
+
+
+def rounded(values: Floats, digits: int) -> Floats:
+    """Each value to so many significant digits; as it is where that has no meaning."""
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        scale = 10.0 ** (digits - 1 - np.floor(np.log10(np.abs(values))))
+        short = np.rint(values * scale) / scale
+    return np.where(np.isfinite(short), short, values)
 
 
 def written(values: Floats, unit: str, digits: int) -> list[str]:
     """As :func:`format_quantities`, without looking for repeated values."""
-    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        scale = 10.0 ** (digits - 1 - np.floor(np.log10(np.abs(values))))
-        rounded = np.rint(values * scale) / scale
+    short = rounded(values, digits)
     number = np.full(len(values), np.nan)
     ending = np.full(len(values), "", object)
     for least, prefix in WRITTEN.get(unit, ((0.0, ""),))[::-1]:
-        here = np.abs(rounded) >= least * (1 - 1e-12)
+        here = np.abs(short) >= least * (1 - 1e-12)
         multiply, divide = PREFIXES.get(prefix, (1.0, 1.0))
-        number[here] = rounded[here] / multiply * divide
+        number[here] = short[here] / multiply * divide
         ending[here] = f" {prefix}{unit}" if unit else ""
     text = [f"{x:.6g}{end}" for x, end in zip(number.tolist(), ending.tolist(), strict=True)]
     # What %g would write with an exponent, and nought, is rare: one at a time.

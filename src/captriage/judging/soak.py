@@ -92,7 +92,11 @@ def leakage_criteria(evidence: Evidence) -> Criteria:
 
 
 def chosen_rows(evidence: Evidence, rows: Rows, soak_wanted: Floats) -> Rows:
-    """One leakage reading a part: nearest its voltage, then soonest after the soak time."""
+    """The leakage readings that count: the telling one of each part, and what speaks against it.
+
+    The telling one is nearest the part's voltage, then soonest after the soak time. A later
+    reading, and one at a lower voltage, can only speak against it: they are held as well.
+    """
     part = evidence.reading_part[rows]
     if not len(rows) or np.bincount(part).max() == 1:
         return rows
@@ -104,7 +108,9 @@ def chosen_rows(evidence: Evidence, rows: Rows, soak_wanted: Floats) -> Rows:
     distance = np.where(np.isnan(soak), np.inf, np.abs(soak - soak_wanted[part]))
     order = np.lexsort((distance, early, short_by, part))
     first = np.r_[True, np.diff(part[order]) > 0]
-    return rows[order[first]]
+    telling = np.zeros(len(rows), bool)
+    telling[order[first]] = True
+    return rows[telling | (~early & (distance > 0)) | (short_by > 0)]
 
 
 def moves(evidence: Evidence, rows: Rows, fraction: Floats) -> tuple[Floats, Floats]:

@@ -86,6 +86,7 @@ def open_steps(decision: Decision) -> list[tuple[Mask, tuple[Piece, ...]]]:
             by("polarity_clear"),
             ("Settle the polarity from the circuit and the can before any voltage.",),
         ),
+        (by("looks_understood"), ("Look at it again before any voltage goes on it.",)),
         (
             by("readings_agree"),
             ("Read it again out of circuit, writing down date, frequency, voltage and soak time.",),
@@ -97,7 +98,7 @@ def open_steps(decision: Decision) -> list[tuple[Mask, tuple[Piece, ...]]]:
         (by("capacitance_not_high", "leakage_within_limit"), ("Read ", leakage_reading, ".")),
         (
             by("loss_within_limit", "capacitance_not_low"),
-            ("Read it again at 100 or 120 Hz with a better meter, out of circuit.",),
+            ("Read it again at 100 or 120 Hz out of circuit.",),
         ),
         (
             by("too_little_read"),

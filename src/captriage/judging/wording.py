@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 from string import Formatter
 from typing import TYPE_CHECKING, Final
 
@@ -14,7 +15,14 @@ from captriage.columns import LEAKAGE_CURRENT, QUANTITIES
 from captriage.judging.case import Case
 from captriage.judging.evidence import Floats, Rows
 from captriage.judging.held import CONDITIONAL_PASS, PASS, Held
-from captriage.judging.limits import LEAKAGE_LIMITS, LIMIT_KEYS, TAN_DELTA_LIMITS, TOLERANCE
+from captriage.judging.limits import (
+    LEAKAGE_LIMITS,
+    LIMIT_KEYS,
+    TAN_DELTA_LIMITS,
+    TOLERANCE,
+    TOLERANCE_KEYS,
+    TOLERANCES_USUAL,
+)
 from captriage.judging.phrasing import (
     UNKNOWN,
     Texts,
@@ -22,6 +30,7 @@ from captriage.judging.phrasing import (
     format_quantities,
     format_temperatures,
     format_times,
+    joined,
 )
 from captriage.judging.policy import Policy
 from captriage.judging.rules import RULES, Rule
@@ -38,7 +47,7 @@ SPOKEN: Final = {
     "resistance": "Resistance",
     "impedance": "Impedance",
 }
-TOLERANCE_TEXT: Final = "tolerance as marked, else the usual one of the era"
+TOLERANCE_TEXT: Final = "tolerance as marked"
 
 
 @dataclass(frozen=True)
@@ -58,6 +67,7 @@ class Group:
         every = self.case.evidence.reading(column)
         return np.append(every, np.nan)[self.reading]
 
+    @cached_property
     def quantities(self) -> Texts:
         """Quantity of each reading, "" where the part was looked at."""
         every = self.case.evidence.quantity
@@ -65,7 +75,7 @@ class Group:
 
     def numbers(self, values: Floats) -> Texts:
         """Values in the unit of their quantity, or of the rule."""
-        quantity = self.quantities()
+        quantity = self.quantities
         text = np.full(len(values), "", object)
         for name in pd.unique(quantity):
             unit = QUANTITIES[name][0] if name else self.rule.unit
@@ -76,7 +86,7 @@ class Group:
 
 def conditions(group: Group) -> Texts:
     """What is to be said of the reading's conditions: " at 120 Hz", " after 5 min at 450 V"."""
-    leakage = group.quantities() == LEAKAGE_CURRENT
+    leakage = group.quantities == LEAKAGE_CURRENT
     frequency = group.of_reading("frequency_hz")
     text = np.full(len(group.part), "", object)
     told = ~np.isnan(frequency) & ~leakage
@@ -90,6 +100,17 @@ def conditions(group: Group) -> Texts:
     return text
 
 
+def bound_words(case: Case, rows: Rows) -> Texts:
+    """Say "at most " or "at least " where a reading (-1: none) is only a bound."""
+    evidence = case.evidence
+    text = np.full(len(rows), "", object)
+    bounded = (rows >= 0) & np.isnan(np.append(evidence.reading("value"), 0.0)[rows])
+    if bounded.any():
+        most = ~np.isnan(np.append(evidence.reading("at_most"), np.nan)[rows])
+        text[bounded] = np.where(most[bounded], "at most ", "at least ")
+    return text
+
+
 def held_phrases(case: Case, held: Held, parts: Rows, between: bool) -> Texts:
     """Say "ESR 1.2 Ω, at most 13 Ω" of the worst reading of each of ``parts``; "" where none."""
     at = held.worst[parts]
@@ -99,7 +120,9 @@ def held_phrases(case: Case, held: Held, parts: Rows, between: bool) -> Texts:
     readings = case.evidence.quantity[held.row[at]]
     for name in pd.unique(readings):
         here, unit = readings == name, QUANTITIES[name][0]
-        value = format_quantities(held.value[at[here]], unit)
+        value = bound_words(case, held.row[at[here]]) + format_quantities(
+            held.value[at[here]], unit
+        )
         high = format_quantities(held.high[at[here]], unit)
         said = SPOKEN[name]
         if between:
@@ -108,21 +131,22 @@ def held_phrases(case: Case, held: Held, parts: Rows, between: bool) -> Texts:
             words = np.where(numbers < held.low[at[here]], ", worn, of ", ", above ")
             kept = np.isin(held.outcome[at[here]], (PASS, CONDITIONAL_PASS))
             word = np.where(kept, " in ", words).astype(object)
-            text[rows[here]] = f"{said} " + value + word + low + " to " + high
+            phrase = joined(len(value), f"{said} ", value, word, low, " to ", high)
         else:
-            text[rows[here]] = f"{said} " + value + ", limit " + high
+            phrase = joined(len(value), f"{said} ", value, ", limit ", high)
+        text[rows[here]] = phrase
     return text
 
 
 def all_readings(group: Group) -> Texts:
     """The worst reading of each kind with its limits, "; " between."""
     case, parts = group.case, group.part
-    joined = held_phrases(case, case.capacitance, parts, between=True)
+    said = held_phrases(case, case.capacitance, parts, between=True)
     for held in (case.loss, case.leakage):
         phrase = held_phrases(case, held, parts, between=False)
-        gap = np.where((joined != "") & (phrase != ""), "; ", "")
-        joined = joined + gap + phrase
-    return joined
+        gap = np.where((said != "") & (phrase != ""), "; ", "")
+        said = joined(len(parts), said, gap, phrase)
+    return said
 
 
 def disputed_values(group: Group) -> Texts:
@@ -157,17 +181,35 @@ def working_voltages(group: Group) -> Texts:
 
 
 Field = Callable[[Group], Texts]
+
+
+def moved_limits(group: Group) -> Texts:
+    """Say from where a leakage limit was moved to the conditions of the reading, if it was."""
+    criteria = group.case.criteria
+    kept = group.high <= criteria.lenient[group.part] * (1 + 1e-9)
+    whole = np.where(kept, criteria.strict[group.part], criteria.lenient[group.part])
+    text = np.full(len(group.part), "", object)
+    moved = ~np.isclose(group.high, criteria.strict[group.part]) & ~np.isclose(
+        group.high, criteria.lenient[group.part]
+    )
+    text[moved] = (
+        " (moved from " + format_quantities(whole[moved], "A") + " at rated voltage, 20 °C)"
+    )
+    return text
+
+
 FIELDS: Final[dict[str, Field]] = {
-    "value": lambda group: group.numbers(group.value),
+    "value": lambda group: bound_words(group.case, group.reading) + group.numbers(group.value),
     "low": lambda group: group.numbers(group.low),
     "high": lambda group: group.numbers(group.high),
-    "quantity": lambda group: np.array([SPOKEN.get(q, "") for q in group.quantities()], object),
+    "quantity": lambda group: np.array([SPOKEN.get(q, "") for q in group.quantities], object),
     "at": conditions,
     "rated": lambda group: format_quantities(
         group.case.evidence.capacitance_rated[group.part], "F"
     ),
     "percent": lambda group: format_percents(fraction_of_rated(group)),
     "percent_life": lambda group: format_percents(group.value),
+    "moved": moved_limits,
     "loss": lambda group: held_phrases(group.case, group.case.loss, group.part, between=False),
     "readings": all_readings,
     "disputed": disputed_values,
@@ -182,10 +224,10 @@ FIELDS: Final[dict[str, Field]] = {
 
 def filled(template: str, group: Group) -> Texts:
     """The template with its fields filled for every row of the group."""
-    text = np.full(len(group.part), "", object)
+    pieces: list[str | Texts] = []
     for literal, name, _, _ in Formatter().parse(template):
-        text = text + (literal + FIELDS[name](group) if name else literal)
-    return text
+        pieces += [literal, FIELDS[name](group)] if name else [literal]
+    return joined(len(group.part), *pieces)
 
 
 def sentences(case: Case, findings: pd.DataFrame, rows: Rows) -> Texts:
@@ -227,6 +269,9 @@ def limit_text(key: str, policy: Policy) -> str:
             f"loss {times}tan δ, {loss.title} [{loss.reference}; {loss.standing}; "
             f"factor: policy {policy.name}]"
         )
+    if key in TOLERANCE_KEYS:
+        usual = TOLERANCES_USUAL[TOLERANCE_KEYS.index(key)]
+        return f"tolerance not marked, taken: {usual.title} [{usual.reference}; {usual.standing}]"
     return TOLERANCE_TEXT if key == TOLERANCE else ""
 
 

@@ -18,6 +18,7 @@ from captriage.judging.rules.by_capacitance import (
 from captriage.judging.rules.by_eye import (
     case_undamaged,
     cool_and_quiet,
+    looks_understood,
     outside_in_order,
     polarity_clear,
     polarity_right,
@@ -52,6 +53,7 @@ RULES: Final[tuple[Rule, ...]] = (
     not_dried_out,
     outside_in_order,
     polarity_clear,
+    looks_understood,
     readings_agree,
     leakage_within_limit,
     loss_within_limit,

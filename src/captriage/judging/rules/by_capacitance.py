@@ -203,9 +203,14 @@ def capacitance_not_low(case: Case) -> Iterator[Batch]:
 
 
 def worn(case: Case) -> Mask:
-    """Capacitance below tolerance on a part in use, but not yet at the end of life."""
-    spent = case.capacitance_fraction < 1 + case.evidence.policy.capacitance.worn_below
-    return case.capacitance_is_low & ~spent & ~case.evidence.perhaps_idle
+    """Capacitance below tolerance, not yet at the end of life, and no idle time to explain it.
+
+    Nor does a reading just below a tolerance that is only assumed ask for more than this.
+    """
+    evidence = case.evidence
+    spent = case.capacitance_fraction < 1 + evidence.policy.capacitance.worn_below
+    slight = ~case.capacitance.parts_with(FAIL) & ~evidence.tolerance_told
+    return case.capacitance_is_low & ~spent & (~evidence.perhaps_idle | slight)
 
 
 def doubt_advice(case: Case) -> np.ndarray:
@@ -227,6 +232,8 @@ def doubt_advice(case: Case) -> np.ndarray:
         "reform": "Capacitance {value} is above {high}: a sign of leakage, not a bonus, and no "
         "leakage reading settles it.",
         "measure": "Capacitance {value} is above {high}: a sign of leakage; read the leakage.",
+        "absurd": "Capacitance {value} is far above {high} though it does not leak: a wrong "
+        "reading, marking or section.",
         "wide": "Capacitance {value} is well above {rated} rated: honest if it was made with a "
         "wide plus tolerance, else a sign of leakage.",
     },
@@ -242,8 +249,11 @@ def capacitance_not_high(case: Case) -> Iterator[Batch]:
     sure = evidence.policy.confidence
     told = np.where(evidence.long_idle, sure.history_known, sure.history_assumed)
     above = beyond(held) & (held.value > held.high)
+    far = evidence.policy.contradiction.ratio
+    absurd = held.at_worst(held.value > far * held.high)
     for parts, wording, advice in (
-        (high & proven, "settled", NONE),
+        (high & proven & ~absurd, "settled", NONE),
+        (high & proven & absurd, "absurd", MEASURE),
         (high & bad, "leaky", NONE),
         (high & ~proven & ~bad & idle, "reform", REFORM),
         (high & ~proven & ~bad & ~idle, "measure", MEASURE),

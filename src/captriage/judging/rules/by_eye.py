@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from captriage.judging.case import Case
-from captriage.judging.held import FAIL, NOTED, PASS
+from captriage.judging.held import FAIL, NOT_JUDGED, NOTED, PASS
 from captriage.judging.rules.finding import MEASURE, NONE, PRACTICE, REPLACE, Batch, of_parts, rule
 
 CASE_DAMAGE = {
@@ -82,6 +82,19 @@ def polarity_clear(case: Case) -> Iterator[Batch]:
     unclear = evidence.look("polarity unclear") & ~evidence.word("polarity", "bipolar")
     seen = evidence.policy.confidence.seen
     yield of_parts(unclear, FAIL, "unclear", advice=MEASURE, confidence=seen)
+
+
+@rule(
+    PRACTICE,
+    {
+        "unclear": "What was written of its looks was not understood: look again, and say it in a "
+        "word of the vocabulary."
+    },
+)
+def looks_understood(case: Case) -> Iterator[Batch]:
+    """What was written of its looks is understood."""
+    unclear = case.evidence.look("unclear")
+    yield of_parts(unclear, NOT_JUDGED, "unclear", advice=MEASURE)
 
 
 @rule(

@@ -19,13 +19,18 @@ from captriage.judging.rules.finding import (
     of_parts,
     rule,
 )
+from captriage.judging.soak import RATED_PRECISELY
 from captriage.model.ageing import arrhenius_life
 
 
 @rule(
     "rated voltage is the most a part may stand for long, surge voltage is for starting only: "
     "Wikipedia, Aluminum electrolytic capacitor",
-    {"over": "The circuit puts {value} on a part rated {high}: replace it with one rated higher."},
+    {
+        "over": "The circuit puts {value} on a part rated {high}: replace it with one rated "
+        "higher.",
+        "tested": "It was tested at {value}, above its rated {high}: do not do so again.",
+    },
     danger=("over",),
     unit="V",
 )
@@ -36,6 +41,10 @@ def voltage_within_rating(case: Case) -> Iterator[Batch]:
     over = working > rated
     seen = evidence.policy.confidence.seen
     yield of_parts(over, FAIL, "over", advice=REPLACE, confidence=seen, value=working, high=rated)
+    tested = np.full(evidence.n, -np.inf)
+    np.fmax.at(tested, evidence.reading_part, evidence.reading("voltage_v"))
+    above = tested > (1 + RATED_PRECISELY) * rated
+    yield of_parts(above, NOTED, "tested", value=tested, high=rated)
 
 
 @rule(

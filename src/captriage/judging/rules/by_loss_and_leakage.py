@@ -56,12 +56,13 @@ def loss_within_limit(case: Case) -> Iterator[Batch]:
     "the leakage criterion of the part's era, moved to the voltage and temperature of the "
     "reading; see the limit",
     {
-        "within": "Leakage {value}{at} is at most {high}.",
-        "reform": "Leakage {value}{at} is above {high}: reforming may heal the oxide.",
-        "reformed": "Leakage {value}{at} is above {high} after a reform.",
-        "in use": "Leakage {value}{at} is above {high} though the part was in use: no idle time "
-        "explains it.",
-        "just": "Leakage {value}{at} is more likely above {high} than not.",
+        "within": "Leakage {value}{at} is at most {high}{moved}.",
+        "reform": "Leakage {value}{at} is above {high}{moved}: reforming may heal the oxide.",
+        "reformed": "Leakage {value}{at} is above {high}{moved} after a reform.",
+        "in use": "Leakage {value}{at} is above {high}{moved} though the part was in use: no "
+        "idle time explains it.",
+        "over range": "Leakage went over the meter's range: more than it could show.",
+        "just": "Leakage {value}{at} is more likely above {high}{moved} than not.",
     },
 )
 def leakage_within_limit(case: Case) -> Iterator[Batch]:
@@ -86,6 +87,24 @@ def leakage_within_limit(case: Case) -> Iterator[Batch]:
     # A suspicious reading that proves nothing is read again, unless reforming will do so anyway.
     again = np.where(evidence.must_prove_leakage, NONE, MEASURE).astype(np.int8)
     yield from not_judged(held, advice=np.where(suspicious(case), again, NONE).astype(np.int8))
+    bring_up = np.where(evidence.must_prove_leakage, REFORM, MEASURE).astype(np.int8)
+    yield of_parts(
+        over_its_meter(case),
+        NOT_JUDGED,
+        "over range",
+        advice=bring_up,
+        confidence=sure.history_assumed,
+    )
+
+
+def over_its_meter(case: Case) -> Mask:
+    """Parts whose leakage was over range on a meter whose range is not told."""
+    evidence = case.evidence
+    over = evidence.flagged("over range") & evidence.of_quantity(LEAKAGE_CURRENT)
+    over &= np.isnan(evidence.reading("at_least")) & ~evidence.superseded
+    mask = np.zeros(evidence.n, bool)
+    mask[evidence.reading_part[over]] = True
+    return mask
 
 
 def suspicious(case: Case) -> Mask:
@@ -118,7 +137,7 @@ def rising_currents(case: Case) -> tuple[Mask, np.ndarray, np.ndarray]:
 
     Three readings at one told voltage are wanted, their soak times told and within the
     policy's time; the last above the least by the policy's factor and by more than both
-    uncertainties, a fair share of the limit, and the whole rise after the least: one high
+    uncertainties, a fair share of the limit, and the greatest since the least: one high
     reading between lower ones is noise, and a slow creep after hours is no failure.
     """
     evidence = case.evidence
@@ -150,7 +169,7 @@ def rising_currents(case: Case) -> tuple[Mask, np.ndarray, np.ndarray]:
             continue
         if current[-1] < share[row] or current[-1] - current[at] <= np.sum(unsure[group[[at, -1]]]):
             continue
-        if np.all(np.diff(current[at:]) >= -unsure[group[at:-1]]):
+        if current[-1] >= current[at:].max():
             rising[row], least[row], last[row] = True, current[at], current[-1]
     return rising, least, last
 

@@ -177,6 +177,7 @@ def assemble(batches: list[tuple[Rule, Batch]], rules: tuple[Rule, ...]) -> pd.D
             "advice": categories(joined("advice", np.int8), ADVICE),
             "confidence": joined("confidence", float),
             "wording": categories(wording_codes, wordings),
-        }
+        },
+        copy=False,
     )
     return frame[list(FINDINGS)]
