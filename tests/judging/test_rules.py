@@ -38,6 +38,7 @@ CASES = [
     ({"look": "reversed"}, "replace", "polarity_right"),
     ({"look": "reversed", "polarity": "bipolar"}, "keep", "readings_within_limits"),
     ({"look": "polarity unclear"}, "not judged", "polarity_clear"),
+    ({"look": "unclear"}, "not judged", "looks_understood"),
     ({"look": "polarity unclear", **IDLE, **UNREAD}, "not judged", "polarity_clear"),
     ({"look": "broken terminal"}, "replace", "outside_in_order"),
     ({"look": "dented"}, "keep", "readings_within_limits"),
