@@ -3,160 +3,37 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Iterable
 from dataclasses import dataclass, fields
+from difflib import get_close_matches
 from importlib.resources import files
 from pathlib import Path
 from typing import Any, Final
 
 from captriage.errors import PolicyError
+from captriage.judging.policy_tables import (
+    CHOICES,
+    TABLES,
+    Capacitance,
+    Conditions,
+    Confidence,
+    Conformity,
+    Contradiction,
+    Doubt,
+    Fit,
+    History,
+    Leakage,
+    Life,
+    Loss,
+    Short,
+    Uncertainty,
+    Worth,
+    allowed_range,
+)
 
 POLICIES: Final = ("ordinary-service", "conserve-originals", "renew-on-doubt")
 SCHEMA: Final = 1
-CHOICES: Final = {
-    "doubt.conditional_fail": ("measure", "reform", "replace"),
-    "doubt.worn": ("keep", "replace"),
-    "doubt.residue": ("keep", "measure", "replace"),
-}
-
-
-@dataclass(frozen=True)
-class Conformity:
-    """Probabilities, 0 to 1, that part pass, conditional pass, conditional fail and fail."""
-
-    passed: float
-    even: float
-    fail: float
-
-
-@dataclass(frozen=True)
-class Uncertainty:
-    """Expanded uncertainty (k = 2) as a fraction of a reading that states none."""
-
-    capacitance: float
-    esr: float
-    tan_delta: float
-    leakage_current: float
-
-
-@dataclass(frozen=True)
-class Capacitance:
-    """Bounds of capacitance as fractions of rated, and the highest test frequency. [Hz]"""
-
-    open_below: float
-    surplus_above: float
-    reform_from: float
-    worn_below: float
-    highest_frequency_hz: float
-
-
-@dataclass(frozen=True)
-class Loss:
-    """Criterion of loss: a row of the tan δ limits, and how many times it an aged part may show."""
-
-    tan_delta: str
-    times_new: float
-    tan_delta_oxide: float
-    frequency_lowest_hz: float
-    frequency_highest_hz: float
-
-
-@dataclass(frozen=True)
-class Leakage:
-    """Criteria of leakage by era, and the voltages at which a reading proves something."""
-
-    vintage: str
-    modern: str
-    vintage_before: float
-    proof_fraction: float
-    diagnostic_fraction: float
-    rising_factor: float
-    rising_share: float
-    rising_within_s: float
-
-
-@dataclass(frozen=True)
-class History:
-    """What is taken of parts whose past is told, or not told."""
-
-    long_idle_years: float
-    old_from_years: float
-    proof_from_voltage: float
-    low_voltage_from_capacitance: float
-
-
-@dataclass(frozen=True)
-class Life:
-    """Rated life and its temperature, for parts whose service is told."""
-
-    hours: float
-    temperature_degc: float
-
-
-@dataclass(frozen=True)
-class Conditions:
-    """Temperatures between which a reading is held against a 20 °C limit. [°C]"""
-
-    temperature_lowest_degc: float
-    temperature_highest_degc: float
-
-
-@dataclass(frozen=True)
-class Short:
-    """DC resistance below which the terminals are joined. [Ω]"""
-
-    resistance_below: float
-
-
-@dataclass(frozen=True)
-class Contradiction:
-    """How far two readings of one thing may lie apart, as a ratio."""
-
-    ratio: float
-    loss_ratio: float
-
-
-@dataclass(frozen=True)
-class Worth:
-    """When a fresh part costs less than the bench time of reforming. [F], [V]"""
-
-    replace_rather_than_reform: bool
-    capacitance_at_most: float
-    voltage_at_most: float
-
-
-@dataclass(frozen=True)
-class Doubt:
-    """What doubt leads to."""
-
-    conditional_fail: str
-    worn: str
-    residue: str
-    reform: bool
-
-
-@dataclass(frozen=True)
-class Fit:
-    """What a new part may have more of, as a fraction, and must have, as a factor."""
-
-    capacitance_above: float
-    voltage_margin: float
-
-
-@dataclass(frozen=True)
-class Confidence:
-    """How sure an advice is before the probabilities of its readings, 0 to 1."""
-
-    seen: float
-    open_or_short: float
-    combined: float
-    history_known: float
-    history_assumed: float
-    without_leakage: float
-    without_leakage_blocking: float
-    without_loss: float
-    without_capacitance: float
-    assumed_condition: float
-    keep_at_least: float
+RENAMED: Final = {"pass": "passed"}  # a keyword cannot be a field
 
 
 @dataclass(frozen=True)
@@ -180,26 +57,6 @@ class Policy:
     doubt: Doubt
     fit: Fit
     confidence: Confidence
-
-
-TABLES: Final = {
-    "conformity": Conformity,
-    "uncertainty": Uncertainty,
-    "capacitance": Capacitance,
-    "loss": Loss,
-    "leakage": Leakage,
-    "history": History,
-    "life": Life,
-    "conditions": Conditions,
-    "short": Short,
-    "contradiction": Contradiction,
-    "worth": Worth,
-    "doubt": Doubt,
-    "fit": Fit,
-    "confidence": Confidence,
-}
-FRACTIONS: Final = ("conformity", "confidence", "uncertainty")
-RENAMED: Final = {"pass": "passed"}  # a keyword cannot be a field
 
 
 def policy_text(name: str) -> str:
@@ -250,10 +107,7 @@ def parse_policy(text: str, *, where: str) -> Policy:
         raise PolicyError(f"{where}: not TOML: {error}; copy a built-in policy") from error
     if data.pop("schema", None) != SCHEMA:
         raise PolicyError(f"{where}: schema is missing or not {SCHEMA}; write schema = {SCHEMA}")
-    known = {"name", "title", "sentence", *TABLES}
-    for entry in sorted(data.keys() ^ known):
-        fault = "unknown" if entry in data else "missing"
-        raise PolicyError(f"{where}: {entry} is {fault}; copy a built-in policy and change that")
+    check_entries(data, ("name", "title", "sentence", *TABLES), where=f"{where}:")
     for entry in ("name", "title", "sentence"):
         if not isinstance(data[entry], str):
             raise PolicyError(f"{where}: {entry} is {data[entry]!r}; text is wanted")
@@ -270,13 +124,14 @@ def parse_table(table: Any, name: str, *, where: str) -> Any:  # noqa: ANN401
     kind = TABLES[name]
     if not isinstance(table, dict):
         raise PolicyError(f"{where}: {name} is {table!r}; a table [{name}] is wanted")
+    written = {field: entry for entry, field in RENAMED.items()}
+    wanted = {field.name: str(field.type) for field in fields(kind)}
+    check_entries(
+        table, [written.get(field, field) for field in wanted], where=f"{where}: [{name}]"
+    )
     entries: dict[str, Any] = {
         str(RENAMED.get(entry, entry)): value for entry, value in table.items()
     }
-    wanted = {field.name: str(field.type) for field in fields(kind)}
-    for entry in sorted(entries.keys() ^ wanted.keys()):
-        fault = "unknown" if entry in entries else "missing"
-        raise PolicyError(f"{where}: {name}.{entry} is {fault}; it holds {', '.join(table)}")
     return kind(
         **{
             entry: parse_entry(value, f"{name}.{entry}", wanted[entry], where=where)
@@ -285,17 +140,29 @@ def parse_table(table: Any, name: str, *, where: str) -> Any:  # noqa: ANN401
     )
 
 
+def check_entries(found: Iterable[str], wanted: Iterable[str], *, where: str) -> None:
+    """Raise PolicyError where an entry is unknown, naming the one that is meant, or missing."""
+    found, wanted = list(found), list(wanted)
+    missing = [entry for entry in wanted if entry not in found]
+    for entry in found:
+        if entry not in wanted:
+            near = get_close_matches(entry, missing or wanted, n=1)
+            meant = f"{near[0]} is probably meant; " if near else ""
+            raise PolicyError(f"{where} {entry} is unknown; {meant}it holds {', '.join(wanted)}")
+    for entry in missing:
+        raise PolicyError(f"{where} {entry} is missing; take it from a built-in policy")
+
+
 def parse_entry(value: Any, entry: str, kind: str, *, where: str) -> Any:  # noqa: ANN401
     """One entry, checked for its kind and range; raises PolicyError."""
     number = isinstance(value, int | float) and not isinstance(value, bool)
     if kind == "float":
         if not number or not abs(value) < float("inf"):
             raise PolicyError(f"{where}: {entry} is {value!r}; a number is wanted")
-        table = entry.split(".")[0]
-        if table in FRACTIONS and not 0 <= value <= 1:
-            raise PolicyError(f"{where}: {entry} is {value}; 0 to 1 is allowed")
-        if entry != "capacitance.worn_below" and value < 0:
-            raise PolicyError(f"{where}: {entry} is {value}; 0 or more is allowed")
+        least, most = allowed_range(entry)
+        if not least <= value <= most:
+            span = f"{least:g} or more" if most == float("inf") else f"{least:g} to {most:g}"
+            raise PolicyError(f"{where}: {entry} is {value}; {span} is allowed")
         return float(value)
     if kind == "bool" and not isinstance(value, bool):
         raise PolicyError(f"{where}: {entry} is {value!r}; true or false is wanted")
