@@ -80,6 +80,7 @@ LOOKS: Final = {
     "warm": "grows warm with voltage on",
     "noisy": "hisses or crackles with voltage on",
     "broken terminal": "terminal or lead broken off",
+    "unclear": "written, but not understood",
 }
 
 PARTS: Final = {

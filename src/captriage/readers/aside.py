@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from itertools import repeat
+from typing import Final
 
 import numpy as np
 import pandas as pd
 
 from captriage.columns import SET_ASIDE
+
+_FORMULA: Final = re.compile(r"=\s*[A-Za-z$(+\-\d]").match
+_NO_STORED_VALUE: Final = (
+    "a formula without a stored value",
+    "open and save it in the spreadsheet, or type the value",
+)
 
 
 class Aside:
@@ -47,14 +55,15 @@ class Aside:
     ) -> None:
         """Several cells of one column that cannot be used for the same reason."""
         n = len(found)
+        why = [_NO_STORED_VALUE if _FORMULA(text) else (reason, remedy) for text in found]
         values = {
             "file": repeat(file, n),
             "line": (int(line) for line in lines),
             "column": repeat(column, n),
             "heading": repeat(heading, n),
             "found": found,
-            "reason": repeat(reason, n),
-            "remedy": repeat(remedy, n),
+            "reason": (said for said, _ in why),
+            "remedy": (act for _, act in why),
         }
         for name, new in values.items():
             self._columns[name].extend(new)

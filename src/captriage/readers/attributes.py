@@ -268,7 +268,8 @@ class AttributeReader:
                 self.found.looks += [(row, key, one.texts[k], one.number) for key in keys]
                 if leftover:
                     self._add_note(row, f"{one.heading.text}: {one.texts[k].strip()}")
-                if not keys:
+                if leftover and not keys:
+                    self.found.looks.append((row, "unclear", one.texts[k], one.number))
                     remedy = "say it in a word such as sound, bulged, leaked, residue, corroded"
                     self._refuse(one, k, "no look that is known", remedy)
 

@@ -21,7 +21,7 @@ _OVER_WORDS: Final = (
     "|fuera de rango|fuera de escala|sobrecarga|desbordamiento|sobrerango"
     "|fuori scala|fuori portata|fuori campo|sovraccarico|fondo scala|fuori gamma"
     "|buiten bereik|overbelasting|overbereik|buiten schaal|te hoog|inf|infinity|infinite|infinito"
-    "|unendlich|infini|oneindig|∞"
+    "|unendlich|infini|oneindig|∞|ül|ü.l.|ü.l|üb|übl|ue.l.|uel"
 )
 _WORDS: Final = {
     "open": (
@@ -85,6 +85,15 @@ LINK: Final = re.compile(
     r"|during|während|test|soak|a|in|on|freq)(?![^\W\d])",
     re.IGNORECASE,
 )
+_OF_RANGE: Final = (
+    r"(?:range|scale|bereich|messbereich|gamme|calibre|rango|escala|portata|scala|bereik)"
+)
+OVER_A_RANGE: Final = re.compile(
+    rf"(?P<word>\S+)[\s,;:]*\(?(?:(?:on|im|in|of|sur|en|su|op|the|dem|la|le|il|het)\s+)*"
+    rf"(?:{_OF_RANGE}\s*:?\s*(?P<end>\d[^()]*?)|(?P<end2>\d[^()]*?)[\s-]*{_OF_RANGE})\s*\)?",
+    re.IGNORECASE,
+)
+"""Over-range with the range it was on: "OL (2000 µF range)"."""
 TREND: Final = {
     "rising": "rising|climbing|creeping up|going up|increasing|steigend|steigt|monte|en hausse"
     "|subiendo|sube|sale|in salita|in aumento|stijgend|stijgt",

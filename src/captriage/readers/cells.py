@@ -117,6 +117,9 @@ def _word_with_terms(text: str) -> tuple[str, str]:
 
     "over 20 mA" is a bound and stays whole.
     """
+    ranged = words.OVER_A_RANGE.fullmatch(text)
+    if ranged is not None and words.word_flag(ranged["word"]).startswith(words.OVER):
+        return words.OVER, f">{ranged['end'] or ranged['end2']}"
     head, _, rest = text.partition(" ")
     if not rest or words.BOUNDS.match(text):
         return "", text

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from captriage.readers import vocabulary as words
 from captriage.readers.aside import Aside
-from captriage.readers.dates import Instants, Times
+from captriage.readers.dates import YEAR, Instants, Times
 from captriage.readers.layout import Table
 from captriage.readers.preamble import Said
 from captriage.readers.series import Series
@@ -41,6 +41,8 @@ def read_when(table: Table, series: Sequence[Series], aside: Aside) -> When:
         np.full(n, "", object),
     )
     own = {one.column: one for one in series if one.column in COLUMNS}
+    if words.DATE in own:
+        own[words.DATE] = _without_years(own[words.DATE], table, aside)
     date, clock = own.get(words.DATE), own.get(words.CLOCK) or own.get(words.TIME)
     if date is not None and clock is not None and _is_clock(clock.texts):
         texts = [f"{d} {c}".strip() for d, c in zip(date.texts, clock.texts, strict=True)]
@@ -54,6 +56,24 @@ def read_when(table: Table, series: Sequence[Series], aside: Aside) -> When:
     if words.DATE in table.said and np.isnat(when.taken_at).all():
         _date_above(when, table, table.said[words.DATE], aside)
     return when
+
+
+def _without_years(one: Series, table: Table, aside: Aside) -> Series:
+    """The dates without the cells that hold a year only, which are set aside."""
+    years = {text for text in set(one.texts) if YEAR(text)}
+    if not years:
+        return one
+    held = [k for k, text in enumerate(one.texts) if text in years]
+    aside.add_cells(
+        table.file,
+        table.lines[one.rows[held]],
+        [one.texts[k] for k in held],
+        "a year only, which does not say when it was read",
+        "if it is the year of making, call the column 'made'",
+        column=one.number,
+        heading=one.heading.text,
+    )
+    return replace(one, texts=["" if text in years else text for text in one.texts])
 
 
 def _is_clock(texts: Sequence[str]) -> bool:

@@ -34,6 +34,8 @@ NAMED: Final = re.compile(
     rf"(?:(?:\s*[T,]\s*|\s+){_TIME})?\s*",
     re.IGNORECASE,
 )
+YEAR: Final = re.compile(r"\W*(?:ca?\.?|circa|about|um)?\s*(?:18|19|20)\d{2}\W*", re.I).fullmatch
+"""A year and nothing else: a part's, since no reading is dated so."""
 _ISO_ONLY: Final = re.compile(r"[0-9T: .\n-]+")
 _MONTHS: Final = {
     name: number

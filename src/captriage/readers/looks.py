@@ -39,8 +39,25 @@ _PUSHED: Final = (
     r"|uscit\w+|apert\w+|uitgedrukt|eruit)"
 )
 _BUNG: Final = (
-    r"(?:vents?|bungs?|plugs?|seals?|rubber|stopfen|ventil|gummi|bouchon|soupape|évent|tapón|válvula"
+    r"(?:vents?|bungs?|plugs?|seals?|rubber|\w*stopfen|ventil|gummi\w*|bouchon|soupape|évent|tapón|válvula"
     r"|tappo|valvola|stop|ventiel)"
+)
+_SOFT: Final = (
+    r"(?:soft\w*|spongy|squishy|mushy|perished|weich\w*|aufgeweicht\w*|mürbe?|mous?|molle?s?|ramolli\w*"
+    r"|bland[oa]s?|reblandecid\w*|ablandad\w*|molli|morbid[oaie]|ammorbidit\w*|rammollit\w*|zacht\w*"
+    r"|week|verweekt)"
+)
+_ELECTROLYTE: Final = (
+    r"(?:electrolyte|elektrolyt(?:en|spuren|reste?n?|flecken|austritt)?|électrolyte|electrólito"
+    r"|electrolito|elettrolit[ao]|elektroliet\w*)"
+)
+_DRIED: Final = (
+    r"(?:dried|dry|old|hard|eingetrocknet\w*|getrocknet\w*|séché\w*|sec|sec[oa]|secc[oa]|ingedroogd\w*"
+    r"|opgedroogd\w*|gedroogd\w*)"
+)
+_BEFORE_DRIED: Final = "".join(
+    f"(?<!{word} )"
+    for word in ("dried", "dry", "old", "hard", "trocknet", "trockneter", "trocknetes", "gedroogd")
 )
 _POLARITY: Final = r"(?:polarity|polarität|polarité|polaridad|polarità|polariteit)"
 
@@ -89,11 +106,13 @@ _SINGLE: Final[tuple[tuple[str, str], ...]] = (
     ),
     (
         "vented",
-        r"vented|venting|abgeblasen|ausgegast|dégazé\w*|venteado|desgasificado|sfiatat\w*|afgeblazen"
-        r"|ontlucht",
+        _near(_BUNG, _SOFT)
+        + r"|vented|venting|abgeblasen|ausgegast|dégazé\w*|venteado|desgasificado|sfiatat\w*"
+        r"|afgeblazen|ontlucht",
     ),
     (
         "leaked",
+        rf"{_BEFORE_DRIED}{_ELECTROLYTE}(?!\W+{_DRIED})|"
         r"leak(?!-?age)\w*|leakage|ooz\w*|weep\w*|wept|seep\w*|wet|goo|gooey|goop\w*|sticky|damp|moist\w*|smell\w*"
         r"|stinks?|fishy|dripp?\w*|ausgelaufen\w*|läuft aus|auslaufend|undicht\w*|feucht\w*|nass\w*"
         r"|ausgetreten\w*|tropf\w*|riecht|fuites?|fuit|fui|fuyard|coulé\w*|coule|coulure\w*|suint\w*"
@@ -104,7 +123,8 @@ _SINGLE: Final[tuple[tuple[str, str], ...]] = (
     (
         "residue",
         r"residues?|crust\w*|encrust\w*|deposits?|powder\w*|crystal\w*|bloom|stain\w*|gunk|fluff\w*"
-        r"|dried electrolyte|rückst\w*|krust\w*|verkrust\w*|ablagerung\w*|kristall\w*|ausblühung\w*"
+        rf"|{_DRIED} {_ELECTROLYTE}|{_ELECTROLYTE} {_DRIED}"
+        r"|rückst\w*|krust\w*|verkrust\w*|ablagerung\w*|kristall\w*|ausblühung\w*"
         r"|belag|résidus?|croût\w*|dépôts?|crist\w*|residuos?|costras?|depósitos?|incrust\w*"
         r"|crost\w*|incrost\w*|depositi?|deposito|residui?|korst\w*|aanslag|afzetting\w*|kristal\w*",
     ),
@@ -194,6 +214,12 @@ _FILLER: Final = re.compile(
 )
 
 
+_NO_LOOK: Final = re.compile(
+    "nothing|nichts|rien|nada|niente|niets|kein[ers]?s?|keine[rs]?|aucune?|ningun[oa]|nessun[oa]|geen"
+    r"|no|nein|non|nee|[-_./–— ]*"
+)
+
+
 def parse_looks(text: str) -> tuple[tuple[str, ...], str]:
     """Looks named in free text, and what was not understood.
 
@@ -213,7 +239,11 @@ def parse_looks(text: str) -> tuple[tuple[str, ...], str]:
         The clauses nothing was understood of, "; " between.
     """
     plain = " ".join(normalise(text).lower().replace("_", " ").split())
-    if not plain or word_flag(plain).startswith(NOT_MEASURED):
+    if (
+        not plain
+        or _NO_LOOK.fullmatch(plain)
+        or word_flag(plain).startswith((NOT_MEASURED, NO_READING))
+    ):
         return (), ""
     found: set[str] = set()
     leftover: list[str] = []
@@ -260,7 +290,7 @@ def _read_clause(clause: str, *, listed: bool) -> tuple[set[str], bool]:
     denial = _NOT.search(rest)
     for look, pattern in _WORDS:
         for match in pattern.finditer(rest):
-            before = denial is not None and denial.start() < match.start()
+            before = denial is not None and denial.start() < match.end()
             if not (before or listed or _NOT_AFTER.match(rest, match.end())):
                 found.add(look)
                 understood = True

@@ -13,6 +13,7 @@ from typing import Final
 
 from captriage.columns import PARTS
 from captriage.readers import vocabulary as words
+from captriage.readers.dates import DATE, NAMED, YEAR
 from captriage.readers.headings import Heading
 from captriage.readers.layout import Table
 from captriage.readers.spelling import READING_COLUMNS, heading_unit
@@ -150,6 +151,19 @@ def _voltage(plan: Plan, table: Table) -> None:
 _WHICH_VOLTAGE: Final = "voltage: rated or measuring is not said"
 
 
+def _date_of_making(plan: Plan, table: Table) -> None:
+    """Years under "date" beside a rating are when the part was made, not when it was read."""
+    if plan.has("made", words.TIME, words.CLOCK, "taken_at") or not plan.has(
+        words.RATING, "capacitance_rated", "voltage_rated"
+    ):
+        return
+    for j in plan.where(words.DATE)[:1]:
+        filled = [cell for cell in table.cells[j] if cell.strip()]
+        dated = any(DATE.fullmatch(cell) or NAMED.fullmatch(cell) for cell in filled)
+        if any(map(YEAR, filled)) and not dated:
+            plan.settle(j, "made", assumed=f"'{plan.headings[j].text}' taken as the year of making")
+
+
 _ONCE: Final = frozenset(PARTS) - {"note"} | {
     words.RATING,
     "can",
@@ -172,5 +186,6 @@ _RULES: Final[tuple[Callable[[Plan, Table], None], ...]] = (
     _long_or_wide,
     _rated_or_measured,
     _voltage,
+    _date_of_making,
     _said_twice,
 )
