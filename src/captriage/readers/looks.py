@@ -239,11 +239,7 @@ def parse_looks(text: str) -> tuple[tuple[str, ...], str]:
         The clauses nothing was understood of, "; " between.
     """
     plain = " ".join(normalise(text).lower().replace("_", " ").split())
-    if (
-        not plain
-        or _NO_LOOK.fullmatch(plain)
-        or word_flag(plain).startswith((NOT_MEASURED, NO_READING))
-    ):
+    if _NO_LOOK.fullmatch(plain) or word_flag(plain).startswith(NOT_MEASURED):
         return (), ""
     found: set[str] = set()
     leftover: list[str] = []

@@ -30,23 +30,41 @@ _ROLE: Final = {
     "|afvlakking ingang|eerste filter",
     "smoothing": "smoothing|filter|filtering|psu|power supply|supply|hv|ht|ht smoothing|hum filter"
     "|second filter|b+|b+ filter|ripple filter|siebung|siebelko|sieb-elko|siebkondensator|sieb"
-    "|glättung|netzteil|filtrage|filtre|alimentation|filtrado|filtro|alimentación|fuente"
+    "|glättung|netzteil|output stage supply|plate supply|anode supply"
+    "|filtrage|filtre|alimentation|filtrado|filtro|alimentación|fuente"
     "|livellamento|filtraggio|alimentazione|afvlakking|afvlak|voeding|filtercondensator",
     "cathode bypass": "cathode bypass|cathode|cathode decoupling|ck|cathode cap|emitter bypass"
     "|bypass|kathode|katode|kathodenelko|kathoden-elko|kathodenkondensator|cathode découplage"
     "|découplage cathode|découplage de cathode|cátodo|catodo|desacoplo de cátodo|bypass catodo"
-    "|catodico|kathodecondensator|kathode ontkoppeling|emitter|emitterkondensator",
+    "|catodico|kathodecondensator|kathode ontkoppeling|emitter|emitterkondensator"
+    "|katodenelko|katoden-elko|katodenkondensator|kathodenüberbrückung|katodenüberbrückung"
+    "|condensateur de cathode|condensador de cátodo|desacoplo de catodo|condensatore di catodo"
+    "|kathode elco|kathode-elco|kathode-elko|kathodeelco|cathode electrolytic",
     "coupling": "coupling|coupler|ac coupling|dc blocking|output coupling|signal|audio|signal path"
     "|koppel|kopplung|koppelkondensator|koppelelko|auskoppel|liaison|couplage|condensateur de "
     "liaison|acoplo|acoplamiento|paso|accoppiamento|koppeling|koppelcondensator",
     "decoupling": "decoupling|decouple|screen|screen bypass|screen decoupling|local bypass|g2"
     "|supply bypass|rail decoupling|entkopplung|abblock|abblockung|schirmgitter|stützelko"
     "|découplage|écran|desacoplo|desacoplamiento|pantalla|disaccoppiamento|schermo|ontkoppeling"
-    "|schermrooster|anode decoupling|anode feed",
+    "|schermrooster|anode decoupling|anode feed"
+    "|screen supply|screen grid supply|screen feed|preamp supply|preamplifier supply|pre-amp supply"
+    "|phase splitter supply|phase inverter supply|driver supply|schirmgitterversorgung"
+    "|schirmgitterspannung|schirmgitterelko|vorstufenversorgung|versorgung vorstufe|vorstufe"
+    "|phasenumkehr|versorgung phasenumkehr|alimentation écran|alimentation d'écran|grille écran"
+    "|alimentation préampli|alimentation préamplificateur|alimentation déphaseur"
+    "|alimentación pantalla|alimentación de pantalla|alimentación previo|alimentación del previo"
+    "|alimentación inversor de fase|alimentazione schermo|alimentazione griglia schermo"
+    "|alimentazione preamplificatore|alimentazione sfasatore|alimentazione invertitore di fase"
+    "|schermroostervoeding|voorversterkervoeding|voeding voorversterker|voeding fasedraaier"
+    "|fasedraaiervoeding",
     "bias supply": "bias supply|bias|bias filter|grid bias|negative bias|fixed bias|neg. bias"
     "|gittervorspannung|vorspannung|negative gittervorspannung|polarisation|polarización"
     "|polarisation de grille|polarizzazione|negativo di griglia|negatieve roosterspanning"
-    "|roosterspanning|bias voeding",
+    "|roosterspanning|bias voeding"
+    "|gitterspannung|gitterspannungssiebung|gittervorspannungssiebung|gittervorspannungselko"
+    "|tension de grille|polarisation grille|tensión de rejilla|polarización de rejilla"
+    "|tensione di griglia|polarizzazione di griglia|roostervoorspanning"
+    "|negatieve roostervoorspanning|grid supply|grid voltage|grid bias supply",
     "timing": "timing|timer|time constant|oscillator|delay|zeitglied|zeitkonstante|temporisation"
     "|minuterie|temporización|temporizador|temporizzazione|temporizzatore|tijdschakeling"
     "|tijdconstante|vertical|vertical oscillator",

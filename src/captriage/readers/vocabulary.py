@@ -69,14 +69,19 @@ _SPELLINGS: Final = {
         maxima, voltaje maximo, tensione nominale, v nominale, tensione massima, nominale
         spanning, max spanning""",
     "voltage_working": """voltage working, voltage in circuit, circuit voltage, in circuit
-        voltage, operating voltage, v circuit, v in circuit, v operating, v working, dc in
+        voltage, operating voltage, operating v, operating volts, v circuit, v in circuit, v
+        operating, v working, dc in
         circuit, betriebsspannung, spannung in der schaltung, tension de fonctionnement, tension
         en circuit, tension en el circuito, tension de funcionamiento, tensione nel circuito,
         tensione di esercizio, bedrijfsspanning, spanning in de schakeling""",
-    WORKING: """working voltage, working volts, work voltage, arbeitsspannung, tension de service,
+    WORKING: """working voltage, working volts, work voltage, working v, work v, v work, volts
+        working, work volts, arbeitsspannung, tension de service,
         tension de travail, tension de trabajo, tension de servicio, tensione di lavoro,
         werkspanning""",
-    "tolerance": """tolerance, tol, toleranz, tolerancia, tolleranza, tolerantie, tolerances""",
+    "tolerance": """tolerance, tol, capacitance tolerance, c tolerance, c tol,
+        kapazitatstoleranz, kapazitaetstoleranz, c toleranz, tolerance de capacite, tolerancia de
+        capacidad, tolleranza di capacita, tolleranza capacita, capaciteitstolerantie, toleranz,
+        tolerancia, tolleranza, tolerantie, tolerances""",
     "made": """made, date code, datecode, code date, year, year made, year of making,
         manufactured, date of manufacture, mfg date, mfg year, built, vintage, date of making,
         made in, baujahr, herstelldatum, herstellungsjahr, hergestellt, datumscode, datumcode,
@@ -95,7 +100,13 @@ _SPELLINGS: Final = {
         tension, hors tension depuis, inutilise depuis, stockage, sans tension, sans tension
         depuis, sin tension, sin tension desde, sin uso, sin uso desde, almacenado,
         almacenamiento, senza tensione, senza tensione da, inutilizzato da, fermo da,
-        immagazzinato, spanningsloos, spanningsloos sinds, ongebruikt, ongebruikt sinds, opslag""",
+        immagazzinato, spanningsloos, spanningsloos sinds, ongebruikt, ongebruikt sinds, opslag,
+        jahre unbenutzt, jahre stromlos, jahre spannungslos, jahre ohne spannung, jahre
+        gelagert, seit jahren unbenutzt, annees sans emploi, annees sans tension, annees hors
+        tension, annees d inutilisation, annees de stockage, inutilise, anos sin uso, anos sin
+        tension, anos almacenado, anni di inutilizzo, anni senza tensione, anni fermo,
+        inutilizzato, jaren ongebruikt, jaren spanningsloos, jaren opslag, years without voltage,
+        years stored, years in storage, years without power, years unpowered""",
     "grade": """grade, quality, quality grade, klasse, gradklasse, qualitat, grado, qualite,
         calidad, kwaliteit""",
     FAMILY: """family, series, type, typ, baureihe, typenreihe, serie, gamme de produit, tipo,
