@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import numpy as np
+import pandas as pd
 import pytest
-from drawer import SOUND, judged, verdict
+from drawer import SOUND, judged, sheets, verdict
 
+from captriage.columns import Sheets
+from captriage.judging.policy import load_policy
 from captriage.judging.rules import RULES
-from captriage.judging.verdicts import DECIDERS
+from captriage.judging.verdicts import DECIDERS, judge_parts
 
 
 def sound(**changes):
@@ -137,7 +140,7 @@ def test_the_drawer_meets_each_rule(changes, fate, rule):
 
 
 def test_every_rule_that_can_decide_is_met_by_a_case():
-    met = {rule for _, _, rule in CASES}
+    met = {rule for _, _, rule in CASES} | {"cells_understood"}  # met below
     never_advise = {"meter_in_range", "life_left", "seal_free_of_residue"}
     assert {rule.name for rule in RULES} - met == never_advise
 
@@ -404,3 +407,21 @@ def test_a_look_not_understood_is_never_kept():
 def test_one_good_leakage_reading_does_not_outweigh_a_bad_later_one(later):
     part = sound(more=[("leakage_current", each) for each in later], **IDLE)
     assert verdict(part)["verdict"] != "keep"
+
+
+@pytest.mark.parametrize(
+    ("reason", "fate"),
+    [
+        ("not understood: 'high'", "not judged"),
+        ("heading not known", "keep"),
+        ("ambiguous: 1972 or 1992", "keep"),
+    ],
+)
+def test_a_cell_that_could_not_be_used_blocks_a_keep_where_it_may_speak_against_it(reason, fate):
+    remedy = "write the year" if "1972" in reason else "write the value alone"
+    read = sheets(SOUND, SOUND)
+    row = {"file": "drawer.csv", "line": 2, "column": 7, "heading": "leak", "found": "high"}
+    aside = pd.DataFrame([row | {"reason": reason, "remedy": remedy}])
+    read = Sheets(read.parts, read.readings, read.looks, aside)
+    found = judge_parts(read, policy=load_policy("ordinary-service"), today_year=2026).verdicts
+    assert list(found["verdict"]) == [fate, "keep"]

@@ -175,6 +175,35 @@ class Evidence:
         return self.sheets.readings["part_row"].to_numpy(np.int64)
 
     @cached_property
+    def unread(self) -> dict[int, str]:
+        """Row of a part → a cell of its lines that was set aside though it says something of it.
+
+        A heading that is not known, and a doubtful date of making, say nothing against a part.
+        """
+        aside = self.sheets.set_aside
+        idle = aside["reason"].str.startswith("heading not known") | (aside["column"] == 0)
+        idle |= aside["remedy"].str.contains("year")
+        idle |= aside["heading"].str.lower().str.contains("uncertain")
+        telling = aside.loc[~idle, ["file", "line", "heading", "found"]]
+        telling = telling.drop_duplicates(["file", "line"])
+        found: dict[int, str] = {}
+        for table, part in (
+            (self.sheets.parts, np.arange(self.n)),
+            (self.sheets.readings, self.reading_part),
+        ):
+            if not len(telling):
+                break
+            lines = pd.DataFrame(
+                {"file": table["source_file"].astype(str), "line": table["line"], "part": part}
+            )
+            hits = lines.merge(telling, on=["file", "line"]).drop_duplicates("part")
+            for row, heading, text in zip(
+                hits["part"], hits["heading"], hits["found"], strict=True
+            ):
+                found.setdefault(int(row), f"{heading}: '{text}'" if heading else f"'{text}'")
+        return found
+
+    @cached_property
     def superseded(self) -> Mask:
         """Readings of an earlier day that were read again: reforming and repair lie between.
 

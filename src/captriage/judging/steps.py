@@ -86,6 +86,7 @@ def open_steps(decision: Decision) -> list[tuple[Mask, tuple[Piece, ...]]]:
             by("polarity_clear"),
             ("Settle the polarity from the circuit and the can before any voltage.",),
         ),
+        (by("cells_understood"), ("See it with captriage check, mend the cell, judge again.",)),
         (by("looks_understood"), ("Look at it again before any voltage goes on it.",)),
         (
             by("readings_agree"),

@@ -15,7 +15,14 @@ from captriage.columns import LEAKAGE_CURRENT, QUANTITIES
 from captriage.judging.case import Case
 from captriage.judging.evidence import Floats, Rows
 from captriage.judging.held import CONDITIONAL_PASS, PASS, Held
-from captriage.judging.limits import LEAKAGE_LIMITS, LIMIT_KEYS, TAN_DELTA_LIMITS, TOLERANCE
+from captriage.judging.limits import (
+    LEAKAGE_LIMITS,
+    LIMIT_KEYS,
+    TAN_DELTA_LIMITS,
+    TOLERANCE,
+    TOLERANCE_KEYS,
+    TOLERANCES_USUAL,
+)
 from captriage.judging.phrasing import (
     UNKNOWN,
     Texts,
@@ -40,7 +47,7 @@ SPOKEN: Final = {
     "resistance": "Resistance",
     "impedance": "Impedance",
 }
-TOLERANCE_TEXT: Final = "tolerance as marked, else the usual one of the era"
+TOLERANCE_TEXT: Final = "tolerance as marked"
 
 
 @dataclass(frozen=True)
@@ -93,6 +100,17 @@ def conditions(group: Group) -> Texts:
     return text
 
 
+def bound_words(case: Case, rows: Rows) -> Texts:
+    """Say "at most " or "at least " where a reading (-1: none) is only a bound."""
+    evidence = case.evidence
+    text = np.full(len(rows), "", object)
+    bounded = (rows >= 0) & np.isnan(np.append(evidence.reading("value"), 0.0)[rows])
+    if bounded.any():
+        most = ~np.isnan(np.append(evidence.reading("at_most"), np.nan)[rows])
+        text[bounded] = np.where(most[bounded], "at most ", "at least ")
+    return text
+
+
 def held_phrases(case: Case, held: Held, parts: Rows, between: bool) -> Texts:
     """Say "ESR 1.2 Ω, at most 13 Ω" of the worst reading of each of ``parts``; "" where none."""
     at = held.worst[parts]
@@ -102,7 +120,9 @@ def held_phrases(case: Case, held: Held, parts: Rows, between: bool) -> Texts:
     readings = case.evidence.quantity[held.row[at]]
     for name in pd.unique(readings):
         here, unit = readings == name, QUANTITIES[name][0]
-        value = format_quantities(held.value[at[here]], unit)
+        value = bound_words(case, held.row[at[here]]) + format_quantities(
+            held.value[at[here]], unit
+        )
         high = format_quantities(held.high[at[here]], unit)
         said = SPOKEN[name]
         if between:
@@ -161,8 +181,25 @@ def working_voltages(group: Group) -> Texts:
 
 
 Field = Callable[[Group], Texts]
+
+
+def moved_limits(group: Group) -> Texts:
+    """Say from where a leakage limit was moved to the conditions of the reading, if it was."""
+    criteria = group.case.criteria
+    kept = group.high <= criteria.lenient[group.part] * (1 + 1e-9)
+    whole = np.where(kept, criteria.strict[group.part], criteria.lenient[group.part])
+    text = np.full(len(group.part), "", object)
+    moved = ~np.isclose(group.high, criteria.strict[group.part]) & ~np.isclose(
+        group.high, criteria.lenient[group.part]
+    )
+    text[moved] = (
+        " (moved from " + format_quantities(whole[moved], "A") + " at rated voltage, 20 °C)"
+    )
+    return text
+
+
 FIELDS: Final[dict[str, Field]] = {
-    "value": lambda group: group.numbers(group.value),
+    "value": lambda group: bound_words(group.case, group.reading) + group.numbers(group.value),
     "low": lambda group: group.numbers(group.low),
     "high": lambda group: group.numbers(group.high),
     "quantity": lambda group: np.array([SPOKEN.get(q, "") for q in group.quantities], object),
@@ -172,9 +209,13 @@ FIELDS: Final[dict[str, Field]] = {
     ),
     "percent": lambda group: format_percents(fraction_of_rated(group)),
     "percent_life": lambda group: format_percents(group.value),
+    "moved": moved_limits,
     "loss": lambda group: held_phrases(group.case, group.case.loss, group.part, between=False),
     "readings": all_readings,
     "disputed": disputed_values,
+    "unread": lambda group: np.array(
+        [group.case.evidence.unread.get(row, "") for row in group.part.tolist()], object
+    ),
     "working": working_voltages,
     "frequency": lambda group: format_quantities(group.of_reading("frequency_hz"), "Hz"),
     "temperature": lambda group: format_temperatures(group.of_reading("temperature_degc")),
@@ -231,6 +272,9 @@ def limit_text(key: str, policy: Policy) -> str:
             f"loss {times}tan δ, {loss.title} [{loss.reference}; {loss.standing}; "
             f"factor: policy {policy.name}]"
         )
+    if key in TOLERANCE_KEYS:
+        usual = TOLERANCES_USUAL[TOLERANCE_KEYS.index(key)]
+        return f"tolerance not marked, taken: {usual.title} [{usual.reference}; {usual.standing}]"
     return TOLERANCE_TEXT if key == TOLERANCE else ""
 
 

@@ -25,6 +25,7 @@ from captriage.judging.rules.by_eye import (
     seal_free_of_residue,
 )
 from captriage.judging.rules.by_history import (
+    cells_understood,
     life_left,
     readings_agree,
     readings_within_limits,
@@ -54,6 +55,7 @@ RULES: Final[tuple[Rule, ...]] = (
     outside_in_order,
     polarity_clear,
     looks_understood,
+    cells_understood,
     readings_agree,
     leakage_within_limit,
     loss_within_limit,

@@ -96,6 +96,20 @@ def reform_settled(case: Case) -> Iterator[Batch]:
     yield of_parts(cans[evidence.can_row] & ~broken, FAIL, "can", advice=REPLACE, confidence=sure)
 
 
+@rule(
+    PRACTICE,
+    {
+        "unread": "A cell of its row could not be used ({unread}), and may speak against it: mend "
+        "it and judge again."
+    },
+)
+def cells_understood(case: Case) -> Iterator[Batch]:
+    """Every cell of the part that says something of it could be used."""
+    mask = np.zeros(case.evidence.n, bool)
+    mask[list(case.evidence.unread)] = True
+    yield of_parts(mask, NOT_JUDGED, "unread", advice=MEASURE)
+
+
 def life_used(case: Case) -> np.ndarray:
     """Share of its life a part has used, by its hours and temperature; NaN untold."""
     evidence = case.evidence
