@@ -132,6 +132,80 @@ def test_text_that_is_not_understood_is_handed_back(text, leftover):
     assert parse_looks(text)[1] == leftover
 
 
+@pytest.mark.parametrize(
+    ("text", "looks"),
+    [
+        ("no doubt bulged", {"bulged"}),
+        ("sans doute gonflé", {"bulged"}),
+        ("no markings bulged top", {"bulged"}),
+        ("no markings, bulged or leaking", {"bulged", "leaked"}),
+        ("no leaks, old cap, bulged or domed", {"bulged"}),
+        ("no leakage or bulging, crusty or wet", {"residue", "leaked"}),
+        ("ok, end cap not flat", {"bulged"}),
+        ("keine Mängel außer Beule oben", {"bulged"}),
+        ("no bulge but electrolyte on chassis", {"leaked"}),
+        ("not ok bulged", {"bulged"}),
+        ("not bulged leaked", {"leaked"}),
+        ("never reformed, bulged", {"bulged"}),
+        ("no: bulged", {"bulged"}),
+    ],
+)
+def test_a_denial_does_not_swallow_the_fault_behind_it(text, looks):
+    assert set(parse_looks(text)[0]) == looks
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "no sign of leakage",
+        "no visible bulging",
+        "no electrolyte visible",
+        "no electrolyte leak",
+        "no wet residue",
+        "neither bulged nor leaking",
+        "without any leaks, bulges, or residue",
+        "not bulged or leaking at the top",
+        "keine Beule oben",
+        "lekt niet",
+        "ni bombé ni fendu",
+        "no hay fugas",
+    ],
+)
+def test_a_denial_reaches_what_it_is_joined_to(text):
+    assert parse_looks(text) == (("sound",), "")
+
+
+@pytest.mark.parametrize("text", ["not good", "bad", "not sound", "not new"])
+def test_a_judgement_that_names_no_fault_is_handed_back(text):
+    assert parse_looks(text) == ((), text)
+
+
+@pytest.mark.parametrize(
+    ("text", "look"),
+    [
+        ("aufgeblasen", "bulged"),
+        ("dicke Backen", "bulged"),
+        ("Deckel hochgekommen", "bulged"),
+        ("top raised", "bulged"),
+        ("expanded", "bulged"),
+        ("levantado", "bulged"),
+        ("enflé", "bulged"),
+        ("sollevato", "bulged"),
+        ("uitgezet", "bulged"),
+        ("electrolyte visible", "leaked"),
+        ("electrolyte on chassis", "leaked"),
+        ("Pfütze", "leaked"),
+        ("s'est ouvert", "vented"),
+        ("+ and - swapped", "reversed"),
+        ("+/- vertauscht", "reversed"),
+        ("plus und minus vertauscht", "reversed"),
+        ("installed backwards", "reversed"),
+    ],
+)
+def test_words_of_owners_in_six_languages(text, look):
+    assert parse_looks(text) == ((look,), "")
+
+
 @pytest.mark.parametrize("key", LOOKS)
 def test_every_key_of_the_vocabulary_names_itself(key):
     assert parse_looks(key) == ((key,), "")

@@ -11,14 +11,17 @@ from typing import Final
 
 from captriage.columns import LOOKS
 from captriage.readers.cell_words import NOT_MEASURED, word_flag
+from captriage.readers.denials import DOUBT, OR, Finding, denied
 from captriage.units import normalise
 
 _SLEEVE: Final = (
-    r"(?:sleev\w*|jacket|wrapp?\w*|insulation|schrumpfschlauch|schlauch|hülle|isolierung|ummantelung"
+    r"(?:sleev\w*|jacket|wrapp?\w*|insulation|schrumpfschlauch|schlauch|hülle|isolierung"
+    r"|ummantelung"
     r"|gaine|manchon|enveloppe|funda|camisa|guaina|rivestimento|huls|krimpkous|kous|mantel)"
 )
 _SPOILT: Final = (
-    r"(?:shr[iau]nk\w*|torn|split\w*|missing|crack\w*|loose|perished|gone|damaged|peeling|slipped|burst"
+    r"(?:shr[iau]nk\w*|torn|split\w*|missing|crack\w*|loose|perished|gone|damaged|peeling|slipped"
+    r"|burst"
     r"|off|fehlt|geschrumpft|gerissen|zerrissen|beschädigt|lose|déchiré\w*|manquant\w*|rétréci\w*"
     r"|abîmé\w*|rot[oa]|encogid\w*|falta|rasgad\w*|dañad\w*|strappat\w*|ritirat\w*|ristrett\w*"
     r"|mancante|manca|danneggiat\w*|gekrompen|gescheurd|ontbreekt|beschadigd|los|no|kein\w*|sans"
@@ -39,12 +42,15 @@ _PUSHED: Final = (
     r"|uscit\w+|apert\w+|uitgedrukt|eruit)"
 )
 _BUNG: Final = (
-    r"(?:vents?|bungs?|plugs?|seals?|rubber|\w*stopfen|ventil|gummi\w*|bouchon|soupape|évent|tapón|válvula"
+    r"(?:vents?|bungs?|plugs?|seals?|rubber|\w*stopfen|ventil|gummi\w*|bouchon|soupape|évent"
+    r"|tapón|válvula"
     r"|tappo|valvola|stop|ventiel)"
 )
 _SOFT: Final = (
-    r"(?:soft\w*|spongy|squishy|mushy|perished|weich\w*|aufgeweicht\w*|mürbe?|mous?|molle?s?|ramolli\w*"
-    r"|bland[oa]s?|reblandecid\w*|ablandad\w*|molli|morbid[oaie]|ammorbidit\w*|rammollit\w*|zacht\w*"
+    r"(?:soft\w*|spongy|squishy|mushy|perished|weich\w*|aufgeweicht\w*|mürbe?|mous?|molle?s?"
+    r"|ramolli\w*"
+    r"|bland[oa]s?|reblandecid\w*|ablandad\w*|molli|morbid[oaie]|ammorbidit\w*|rammollit\w*"
+    r"|zacht\w*"
     r"|week|verweekt)"
 )
 _ELECTROLYTE: Final = (
@@ -52,7 +58,8 @@ _ELECTROLYTE: Final = (
     r"|electrolito|elettrolit[ao]|elektroliet\w*)"
 )
 _DRIED: Final = (
-    r"(?:dried|dry|old|hard|eingetrocknet\w*|getrocknet\w*|séché\w*|sec|sec[oa]|secc[oa]|ingedroogd\w*"
+    r"(?:dried|dry|old|hard|eingetrocknet\w*|getrocknet\w*|séché\w*|sec|sec[oa]|secc[oa]"
+    r"|ingedroogd\w*"
     r"|opgedroogd\w*|gedroogd\w*)"
 )
 _BEFORE_DRIED: Final = "".join(
@@ -84,22 +91,42 @@ _PHRASES: Final[tuple[tuple[str, str], ...]] = (
         "reversed",
         _near(_POLARITY, r"(?:revers\w+|wrong|swapped|inver\w+|falsch|cambiada|verkeerd)"),
     ),
+    (
+        "bulged",
+        r"(?:not|no longer|isn't|aren't|nicht(?: mehr)?|pas|plus|no(?: está)?|non(?: più)?"
+        r"|niet(?: meer)?)"
+        r"\W+(?:(?:quite|completely|entirely|ganz|tout à fait|del todo|è|helemaal)\W+)?"
+        r"(?:flat|level|flach|plan|eben|plate?s?|plan[oa]|piatt[oa]|vlak|plat)",
+    ),
     ("sleeve", _near(_SLEEVE, _SPOILT)),
     ("broken terminal", _near(_LEAD, _BROKEN)),
     ("vented", _near(_BUNG, _PUSHED)),
     (
         "sound",
         r"(?:no|nothing|not any|keine?|nichts|ohne|rien|aucun\w*|pas|sans|sin|ningún|nessun\w*"
-        r"|niente|geen|niets)\W+(?:(?:visible|obvious|signs?|of|external|unusual|sichtbare\w*|visibles?|à"
+        r"|niente|geen|niets)\W+(?:(?:visible|obvious|signs?|of|external|unusual|sichtbare\w*"
+        r"|visibles?|à"
         r"|de|zichtbare)\W+){0,3}(?:damage|defects?|faults?|marks|issues?|problems?|wrong|to see"
-        r"|abnormal\w*|visible|unusual|schäden|mängel|befund|auffällig\w*|signaler|dommages?"
+        r"|(?:abnormal\w*|visible|unusual|auffällig\w*)(?=\W*$)|schäden|mängel|befund|signaler"
+        r"|dommages?"
         r"|défauts?|daños?|defectos?|dann[io]|difett[io]|schade|gebreken|bijzonders)",
     ),
 )
 _SINGLE: Final[tuple[tuple[str, str], ...]] = (
     (
         "bulged",
-        r"bulg\w*|dom(?:ed|ing)|swoll\w*|swell\w*|puff\w*|bloat\w*|convex|bowed|gewölbt\w*|wölbung"
+        r"bulg\w*|expand(?:ed|ing)|expansion|inflated|balloon\w*|distended|crowned"
+        r"|(?:tops?|lids?|ends?|cap|cover)\W+(?:(?:is|are|has|slightly|a bit)\W+)*(?:raised|risen"
+        r"|lifted|up)"
+        r"|(?:raised|lifted|risen) (?:top|lid|end|cap|cover)s?|beulen?\W+(?:\w+\W+)?oben"
+        r"|aufgeblasen\w*"
+        r"|dicke\w* backen|(?:deckel|boden)\W+(?:\w+\W+)?(?:hoch|angehoben|gehoben)|hochgekommen"
+        r"|aufgedunsen\w*"
+        r"|ausgedehnt|enflée?s?|soulevée?s?|dilatée?s?|ventrue?s?|levantad[oa]s?|dilatad[oa]s?"
+        r"|sollevat[oaie]|dilatat[oaie]|espans[oaie]|panciut[oaie]|uitgezet|opgezet"
+        r"|omhoog ?gekomen|bolling"
+        r"|dikke wangen|dom(?:ed|ing)|swoll\w*|swell\w*|puff\w*|bloat\w*|convex|bowed|gewölbt\w*"
+        r"|wölbung"
         r"|aufgebläht\w*|gebläht\w*|aufgewölbt\w*|geschwollen\w*|ausgebeult\w*|bauchig"
         r"|gonfl\w*|bombée?s?|bombe|boursoufl\w*|hinchad\w*|abombad\w*|inflad\w*|abultad\w*"
         r"|gonfi\w*|rigonfi\w*|bombat\w*|bol|bolle|bolstaand|gezwollen|opgezwollen|opgebold",
@@ -107,15 +134,21 @@ _SINGLE: Final[tuple[tuple[str, str], ...]] = (
     (
         "vented",
         _near(_BUNG, _SOFT)
-        + r"|vented|venting|abgeblasen|ausgegast|dégazé\w*|venteado|desgasificado|sfiatat\w*"
+        + r"|vented|venting|opened(?: up)?|s'est ouvert\w*|se ha abierto|se abrió|si è apert[oa]"
+        r"|aufgegangen|opengegaan"
+        r"|abgeblasen|ausgegast|dégazé\w*|venteado|desgasificado|sfiatat\w*"
         r"|afgeblazen|ontlucht",
     ),
     (
         "leaked",
         rf"{_BEFORE_DRIED}{_ELECTROLYTE}(?!\W+{_DRIED})|"
-        r"leak(?!-?age)\w*|leakage|ooz\w*|weep\w*|wept|seep\w*|wet|goo|gooey|goop\w*|sticky|damp|moist\w*|smell\w*"
+        r"puddles?|spill?(?:ed|t)|pfützen?|flaques?|charcos?|pozz[ae]|plasje|(?:brown|clear"
+        r"|oily) (?:liquid|fluid)"
+        r"|flüssigkeit|liquide|líquido|liquido|vloeistof|leak(?!-?age)\w*|leakage|ooz\w*|weep\w*"
+        r"|wept|seep\w*|wet|goo|gooey|goop\w*|sticky|damp|moist\w*|smell\w*"
         r"|stinks?|fishy|dripp?\w*|ausgelaufen\w*|läuft aus|auslaufend|undicht\w*|feucht\w*|nass\w*"
-        r"|ausgetreten\w*|tropf\w*|riecht|fuites?|fuit|fui|fuyard|coulé\w*|coule|coulure\w*|suint\w*"
+        r"|ausgetreten\w*|tropf\w*|riecht|fuites?|fuit|fui|fuyard|coulé\w*|coule|coulure\w*"
+        r"|suint\w*"
         r"|humid\w*|fugas?|derram\w*|gote\w*|pérdida\w*|perdida\w*|húmed\w*|perdit\w*|perde\w*"
         r"|colat\w*|trasud\w*|fuoriuscit\w*|bagnat\w*|umid\w*|gelekt|lek|lekt|lekken\w*|lekkage\w*"
         r"|uitgelopen|nat|vochtig",
@@ -126,7 +159,8 @@ _SINGLE: Final[tuple[tuple[str, str], ...]] = (
         rf"|{_DRIED} {_ELECTROLYTE}|{_ELECTROLYTE} {_DRIED}"
         r"|rückst\w*|krust\w*|verkrust\w*|ablagerung\w*|kristall\w*|ausblühung\w*"
         r"|belag|résidus?|croût\w*|dépôts?|crist\w*|residuos?|costras?|depósitos?|incrust\w*"
-        r"|crost\w*|incrost\w*|depositi?|deposito|residui?|korst\w*|aanslag|afzetting\w*|kristal\w*",
+        r"|crost\w*|incrost\w*|depositi?|deposito|residui?|korst\w*|aanslag|afzetting\w*"
+        r"|kristal\w*",
     ),
     (
         "scorched",
@@ -138,32 +172,41 @@ _SINGLE: Final[tuple[tuple[str, str], ...]] = (
     ),
     (
         "split",
-        r"split\w*|crack(?!l)\w*|fissur\w*|ruptur\w*|pinholes?|gerissen\w*|riss|risse|rissig\w*|fendu\w*"
-        r"|fend\w*|fêlé\w*|fêlure\w*|craqu\w*|rajad\w*|agriet\w*|grieta\w*|hendid\w*|spaccat\w*|crep[ae]"
+        r"split\w*|crack(?!l)\w*|fissur\w*|ruptur\w*|pinholes?|gerissen\w*|riss|risse|rissig\w*"
+        r"|fendu\w*"
+        r"|fend\w*|fêlé\w*|fêlure\w*|craqu\w*|rajad\w*|agriet\w*|grieta\w*|hendid\w*|spaccat\w*"
+        r"|crep[ae]"
         r"|crepat\w*|fessur\w*|incrinat\w*|gescheurd\w*|scheur\w*|gebarsten|barst\w*|gespleten",
     ),
     (
         "burst",
-        r"burst\w*|explod\w*|explosion|blew|blown|shards?|detonat\w*|popped|geplatzt\w*|aufgeplatzt\w*"
+        r"burst\w*|explod\w*|explosion|blew|blown|shards?|detonat\w*|popped|geplatzt\w*"
+        r"|aufgeplatzt\w*"
         r"|zerplatzt|explodiert\w*|geborsten\w*|éclat\w*|explos\w*|revent\w*|explot\w*|estall\w*"
         r"|scoppi\w*|esplos\w*|ontploft\w*|geëxplodeerd|gesprongen|geklapt|opgeblazen",
     ),
     (
         "corroded",
-        r"corro\w*|rust\w*|verdigris|oxidi[sz]ed|oxidation|pitted|pitting|korro\w*|rost\w*|verrostet\w*"
+        r"corro\w*|rust\w*|verdigris|oxidi[sz]ed|oxidation|pitted|pitting|korro\w*|rost\w*"
+        r"|verrostet\w*"
         r"|grünspan|oxidiert\w*|rouill\w*|oxyd\w*|vert-de-gris|óxido|oxid\w*|herrumbr\w*|cardenillo"
         r"|arrugginit\w*|ruggine|ossid\w*|verderame|gecorrodeerd|roest\w*|verroest|geoxideerd"
         r"|green (?:leads?|legs?|terminals?|crud|gunk)",
     ),
     (
         "dented",
-        r"dent|dents|dented|dings?|crushed|squashed|dellen?|verbeult\w*|eingedrückt\w*|eingedellt\w*"
-        r"|beulen?|caboss\w*|bossel\w*|enfonc\w*|abollad\w*|golpead\w*|ammaccat\w*|gedeukt\w*|deuk\w*"
+        r"dent|dents|dented|dings?|crushed|squashed|dellen?|verbeult\w*|eingedrückt\w*"
+        r"|eingedellt\w*"
+        r"|beulen?(?!\W+(?:\w+\W+)?oben)|caboss\w*|bossel\w*|enfonc\w*|abollad\w*|golpead\w*"
+        r"|ammaccat\w*|gedeukt\w*|deuk\w*"
         r"|ingedeukt",
     ),
     (
         "reversed",
-        r"revers\w*|backwards?|back to front|wrong way(?: a?round)?|verpolt\w*|falsch herum"
+        r"revers\w*|backwards?|upside down|(?:the )?(?:other|wrong) way(?: a?round)?|falschrum"
+        r"|andersherum"
+        r"|montée? à l'envers|achterstevoren|andersom|back to front|wrong way(?: a?round)?"
+        r"|verpolt\w*|falsch herum"
         r"|falsch gepolt|verkehrt herum|vertauscht|inversé\w*|à l'envers|invertid\w*|al revés"
         r"|invertit\w*|al contrario|a rovescio|omgekeerd|verkeerd om|omgepoold|verkeerd gepoold",
     ),
@@ -174,7 +217,8 @@ _SINGLE: Final[tuple[tuple[str, str], ...]] = (
     ),
     (
         "noisy",
-        r"hiss\w*|crackl\w*|nois[ey]\w*|buzz\w*|sizzl\w*|fizz\w*|zisch\w*|knister\w*|prassel\w*|siffl\w*"
+        r"hiss\w*|crackl\w*|nois[ey]\w*|buzz\w*|sizzl\w*|fizz\w*|zisch\w*|knister\w*|prassel\w*"
+        r"|siffl\w*"
         r"|crépit\w*|bruit\w*|grésill\w*|siseo|silba\w*|crepit\w*|chisporrot\w*|ruid\w*|fischi\w*"
         r"|sibil\w*|sfrigol\w*|rumor\w*|sist?|sissen\w*|knetter\w*|kraak\w*",
     ),
@@ -183,7 +227,8 @@ _SINGLE: Final[tuple[tuple[str, str], ...]] = (
         r"ok|okay|o\.k\.?|good|fine|clean|perfect|sound|intact|nice|excellent|(?:like |as )?new"
         r"|normal|mint|pristine|undamaged|gute?r?s?|in ordnung|i\.?o\.?|einwandfrei|unauffällig"
         r"|sauber|wie neu|makellos|unbeschädigt|bon|bonne?|bons|bonnes|bien|intacte?s?|propre"
-        r"|parfaite?|correcte?|neuf|sain|ras|buen[oa]?|perfect[oa]|limpi[oa]|intact[oa]|correct[oa]|sano"
+        r"|parfaite?|correcte?|neuf|sain|ras|buen[oa]?|perfect[oa]|limpi[oa]|intact[oa]"
+        r"|correct[oa]|sano"
         r"|buon[oa]|bene|perfett[oa]|pulit[oa]|intatt[oa]|integr[oa]|a posto|goede?|netjes|schoon"
         r"|prima|in orde",
     ),
@@ -191,25 +236,30 @@ _SINGLE: Final[tuple[tuple[str, str], ...]] = (
 
 _SPOTS: Final = tuple((look, re.compile(rf"(?<!\w)(?:{p})(?!\w)")) for look, p in _PHRASES)
 _WORDS: Final = tuple((look, re.compile(rf"(?<!\w)(?:{p})(?!\w)")) for look, p in _SINGLE)
-_NOT: Final = re.compile(
-    r"(?<!\w)(?:no|not|never|without|free of|none|nothing|isn't|aren't|wasn't|hasn't|doesn't|nicht"
-    r"|nichts|kein\w*|ohne|nie|pas|aucun\w*|sans|non|jamais|sin|ningun\w*|ningún|nunca|nessun\w*"
-    r"|senza|mai|niet|geen|zonder|nooit|0|nor|né|noch|ni|ne(?=\W.*\Wpas)|n'(?=.*\Wpas))(?!\w)"
-)
-_NOT_AFTER: Final = re.compile(r"\W*[:=-]?\s*(?:none|no|nein|non|nee|keine?|aucune?|free)\s*$")
-_DOUBT: Final = re.compile(
-    r"(?<!\w)(?:not sure|unsure|not certain|can't tell|cannot tell|not only|no longer|nicht sicher"
-    r"|nicht nur|pas sûr|pas certain|no seguro|no sé|non sicuro|non solo|niet zeker|niet alleen)"
+_SIGNS_SWAPPED: Final = re.compile(
+    r"(?<!\w)(?:\+|plus|pos(?:itive)?|positif|positivo|più|más)\W*(?:and|und|et|y|e|en)?\W*"
+    r"(?:-|minus|neg(?:ative)?|négatif|negativo|moins|menos|meno|min)\W*(?:(?:is|are|were"
+    r"|have been|sind"
+    r"|wurden|sont|están|sono|zijn)\W+)?(?:swapped|exchanged|interchanged|transposed|crossed"
+    r"|reversed"
+    r"|vertauscht|verwechselt|inversés?|invertid[oa]s?|cambiad[oa]s?|intercambiad[oa]s?"
+    r"|scambiat[oaie]"
+    r"|invertit[oaie]|verwisseld|omgewisseld|omgekeerd)(?!\w)"
 )
 _STOPS: Final = re.compile(
-    r"[;/\n|&]+|\.(?=\s|$)|\s-+\s|(?<!\w)(?:but|and|though|however|except|aber|und|mais|et|pero|y|ma|e"
-    r"|maar|en|plus|with|mit|avec|con|met)(?!\w)"
+    r"[;/\n|&]+|\.(?=\s|$)|\s-+\s|(?<!\w)(?:but|and|though|however|except|aber|und|mais|et|pero|y"
+    r"|ma|e"
+    r"|maar|en|plus|with|mit|avec|con|met|apart from|besides|save|außer|ausser|bis auf|sauf|hormis"
+    r"|excepto|salvo|tranne|eccetto|behalve|yet|jedoch|allerdings|sondern|mas|sino|bensì"
+    r"|echter)(?!\w)"
 )
-_OR: Final = re.compile(r"(?<!\w)(?:or|nor|oder|ou|o|of|noch|ni|né)(?!\w)")
 _FILLER: Final = re.compile(
-    r"(?:\W|(?<!\w)(?:all|looks?|body|case|can|the|a|an|bit|very|slight\w*|several|parts?|some|little"
-    r"|strong|old|end|off|visually|appearance|optisch|aspect|aspecto|aspetto|uiterlijk|seem\w*|is|are"
-    r"|was|still|only|just|many|other|others|at|on|in|of|to|it|has|been|maybe|possibly|perhaps|voltage|power|applied"
+    r"(?:\W|(?<!\w)(?:all|looks?|body|case|can|the|a|an|bit|very|slight\w*|several|parts?|some"
+    r"|little"
+    r"|strong|old|end|off|visually|appearance|optisch|aspect|aspecto|aspetto|uiterlijk|seem\w*|is"
+    r"|are"
+    r"|was|still|only|just|many|other|others|at|on|in|of|to|it|has|been|maybe|possibly|perhaps"
+    r"|voltage|power|applied"
     r"|spannung|tension|tensión|tensione|spanning)(?!\w))*"
 )
 
@@ -241,13 +291,16 @@ def parse_looks(text: str) -> tuple[tuple[str, ...], str]:
     plain = " ".join(normalise(text).lower().replace("_", " ").split())
     if _NO_LOOK.fullmatch(plain) or word_flag(plain).startswith(NOT_MEASURED):
         return (), ""
+    plain = _SIGNS_SWAPPED.sub(" reversed ", plain)
     found: set[str] = set()
     leftover: list[str] = []
-    for clause, denied in _clauses(plain):
-        looks, understood = _read_clause(clause, listed=denied)
-        found |= looks
-        if not understood:
-            leftover.append(clause)
+    for sentence in _STOPS.split(plain):
+        listed = False
+        for clause, in_list in _clauses(sentence):
+            looks, understood, listed = _read_clause(clause, listed=listed and in_list)
+            found |= looks
+            if not understood:
+                leftover.append(clause)
     if found - {"sound"}:
         found.discard("sound")
     elif not leftover:
@@ -255,41 +308,45 @@ def parse_looks(text: str) -> tuple[tuple[str, ...], str]:
     return tuple(look for look in LOOKS if look in found), "; ".join(leftover)
 
 
-def _clauses(plain: str) -> list[tuple[str, bool]]:
-    """Clauses of the text, each with whether it goes on with a list that was denied.
+def _clauses(sentence: str) -> list[tuple[str, bool]]:
+    """Clauses of a sentence, each with whether a list with "or" may reach over it.
 
     "no leaks, bulges or residue" denies all three: a denial holds over commas up to the
     clause with "or".
     """
+    parts = [part.strip() for part in sentence.split(",")]
+    last_or = max((i for i, part in enumerate(parts) if OR.search(part)), default=-1)
     clauses: list[tuple[str, bool]] = []
-    for sentence in _STOPS.split(plain):
-        parts = [part for part in sentence.split(",") if _FILLER.fullmatch(part) is None]
-        last_or = max((i for i, part in enumerate(parts) if _OR.search(part)), default=-1)
-        denied = False
-        for i, part in enumerate(parts):
-            clauses.append((part.strip(), denied and i <= last_or))
-            denied = _NOT.search(_DOUBT.sub(" ", part)) is not None or (denied and i < last_or)
+    in_list = True
+    for i, part in enumerate(parts):
+        if _FILLER.fullmatch(part) is None:
+            clauses.append((part, in_list and i <= last_or))
+            in_list = OR.search(part) is None
+        elif part:
+            in_list = False
     return clauses
 
 
-def _read_clause(clause: str, *, listed: bool) -> tuple[set[str], bool]:
-    """Looks of one clause, and whether anything in it was understood."""
+def _read_clause(clause: str, *, listed: bool) -> tuple[set[str], bool, bool]:
+    """Looks of a clause, whether anything was understood, and whether its denial goes on."""
     if clause in LOOKS and not listed:
-        return {clause}, True
+        return {clause}, True, False
     found: set[str] = set()
-    rest = _DOUBT.sub(" ", clause)
+    rest = clause
     for look, pattern in _SPOTS:
         while (match := pattern.search(rest)) is not None:
             found.add(look)
-            rest = rest[: match.start()] + " " + rest[match.end() :]
+            rest = f"{rest[: match.start()]} | {rest[match.end() :]}"
+    rest = DOUBT.sub(" ", rest)
     understood = bool(found)
-    denial = _NOT.search(rest)
-    for look, pattern in _WORDS:
-        for match in pattern.finditer(rest):
-            before = denial is not None and denial.start() < match.end()
-            if not (before or listed or _NOT_AFTER.match(rest, match.end())):
-                found.add(look)
-                understood = True
-            elif look != "sound":  # "not good" says that something is wrong, not what
-                understood = True
-    return found, understood
+    named = sorted(
+        (Finding(*match.span(), look == "sound"), look)
+        for look, pattern in _WORDS
+        for match in pattern.finditer(rest)
+    )
+    flags, goes_on = denied(rest, [finding for finding, _ in named], listed=listed)
+    for (_, look), is_denied in zip(named, flags, strict=True):
+        if not is_denied:
+            found.add(look)
+        understood |= not is_denied or look != "sound"  # "not good" says not what is wrong
+    return found, understood, goes_on
