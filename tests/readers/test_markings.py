@@ -245,7 +245,8 @@ def test_splitting_never_raises_or_loses_the_cell(text):
         (parse_yes_no, "ja", "yes"),
         (parse_yes_no, "out of circuit", "no"),
         (parse_yes_no, "X", "yes"),
-        (parse_reform_outcome, "settled", "settled below limit"),
+        (parse_reform_outcome, "unter Grenzwert", "settled below limit"),
+        (parse_reform_outcome, "drew 40 mA and smoked", "broken down"),
         (parse_reform_outcome, "über Grenzwert", "settled above limit"),
         (parse_reform_outcome, "Durchschlag", "broken down"),
         (parse_reform_outcome, "current rising", "rising"),
@@ -265,6 +266,25 @@ def test_every_key_is_its_own_spelling_and_nothing_else_passes(parse, keys):
     assert [parse(key) for key in keys] == list(keys)
     with pytest.raises(MarkingError, match="'banana' not understood; write "):
         parse("banana")
+
+
+@pytest.mark.parametrize("text", ["yes", "ja", "Oui", "ok", "Done.", "settled", "failed"])
+def test_that_a_part_was_reformed_does_not_tell_the_outcome(text):
+    with pytest.raises(MarkingError, match="its outcome is not told; write settled below limit, "):
+        parse_reform_outcome(text)
+
+
+@pytest.mark.parametrize("text", ["stopped, got hot", "did not smoke", "not shorted", "smoked?"])
+def test_an_outcome_that_is_not_plain_is_asked_about(text):
+    with pytest.raises(MarkingError, match="reforming: .*; write "):
+        parse_reform_outcome(text)
+
+
+@pytest.mark.parametrize(("text", "both"), [("0.2", "0.2 % or 20 %"), ("0,05", "0.05 % or 5 %")])
+def test_a_bare_tolerance_below_one_may_be_percent_or_a_fraction(text, both):
+    with pytest.raises(MarkingError, match=f"ambiguous: {both}; write it with the % sign"):
+        parse_tolerance(text)
+    assert parse_tolerance(f"{text} %")[1] == pytest.approx(float(text.replace(",", ".")) / 100)
 
 
 @pytest.mark.parametrize("text", ["-5", "−32 µF 450 V", "- 8 MFD"])

@@ -69,7 +69,8 @@ _ROLE: Final = {
     "|minuterie|temporización|temporizador|temporizzazione|temporizzatore|tijdschakeling"
     "|tijdconstante|vertical|vertical oscillator",
     "motor": "motor|motor run|motor start|starting|start capacitor|run capacitor|anlauf"
-    "|motorkondensator|anlaufkondensator|betriebskondensator|moteur|démarrage|arranque|motore|avviamento|aanloop"
+    "|motorkondensator|anlaufkondensator|betriebskondensator|moteur|démarrage|arranque|motore"
+    "|avviamento|aanloop"
     "|aanloopcondensator|motorcondensator",
     "crossover": "crossover|cross-over|speaker|loudspeaker|frequency divider|frequenzweiche|weiche"
     "|lautsprecher|filtre enceinte|filtre haut-parleur|haut-parleur|filtro altavoz|altavoz|cruce"
@@ -94,24 +95,115 @@ _YES_NO: Final = {
     "|fuori circuito|uit schakeling|abgelötet|✗|✘",
 }
 _REFORM: Final = {
-    "not reformed": "not reformed|no|none|not done|never|n|not yet|nicht formiert"
+    "not reformed": "not reformed|no|none|not done|never|n|not yet|never reformed|nicht formiert"
     "|nicht reformiert|nein|nicht|unformiert|non reformé|non|pas reformé|no reformado|non riformato"
     "|niet gereformeerd|nee|niet",
-    "settled below limit": "settled below limit|settled|ok|good|passed|pass|success|successful|done"
-    "|yes|reformed|reformed ok|took a charge|below limit|fine|formiert|erfolgreich|gut|ja"
-    "|reformiert|reformé|réussi|oui|reformado|correcto|sí|riformato|riuscito|sì|gereformeerd|gelukt"
-    "|came good|came down|within limit|in ordnung|unter grenzwert",
-    "settled above limit": "settled above limit|above limit|too high|still leaky|leaky|failed|fail"
-    "|no improvement|did not come down|high leakage|over limit|unsuccessful|über grenzwert"
-    "|erfolglos|zu hoch|fehlgeschlagen|échoué|au-dessus de la limite|échec|fallido"
-    "|por encima del límite|fallito|sopra il limite|mislukt|boven limiet|boven de limiet|stuck",
-    "rising": "rising|current rising|rose|climbing|runaway|increasing|thermal runaway|steigend"
+    "settled below limit": "settled below limit|settled below the limit|settled under limit"
+    "|below limit|below the limit|under the limit|came down below limit|fell below limit"
+    "|within limit"
+    "|within limits|unter grenzwert|unter dem grenzwert|unterhalb des grenzwerts"
+    "|sous la limite|au-dessous de la limite|por debajo del límite|sotto il limite|onder limiet"
+    "|onder de limiet",
+    "settled above limit": "settled above limit|settled above the limit|settled over limit"
+    "|above limit|above the limit|still above limit|over limit|over the limit|still leaky"
+    "|stayed above limit|did not come down|über grenzwert|über dem grenzwert"
+    "|oberhalb des grenzwerts|au-dessus de la limite|por encima del límite|sopra il limite"
+    "|boven limiet|boven de limiet",
+    "rising": "rising|current rising|current rose|climbing|runaway|increasing|thermal runaway"
+    "|current kept rising|steigend|strom stieg"
     "|strom steigt|courant monte|en hausse|subiendo|corriente sube|in salita|corrente sale"
     "|stijgend|stroom stijgt",
     "broken down": "broken down|breakdown|broke down|arced|arcing|flashed over|sparked|shorted"
-    "|short|blew|exploded|durchschlag|durchgeschlagen|überschlag|claqué|claquage|perforado|ruptura"
+    "|short|blew|blew up|exploded|smoked|durchschlag|durchgeschlagen|überschlag|claqué|claquage"
+    "|perforado|ruptura"
     "|perforato|scarica|doorgeslagen|doorslag|popped",
 }
+
+
+_UNTOLD_WORDS: Final = [
+    "yes",
+    "y",
+    "x",
+    "ja",
+    "j",
+    "oui",
+    "o",
+    "sí",
+    "si",
+    "sì",
+    "ok",
+    "okay",
+    "o.k",
+    "i.o",
+    "in ordnung",
+    "good",
+    "fine",
+    "gut",
+    "bon",
+    "bien",
+    "bueno",
+    "buono",
+    "goed",
+    "done",
+    "reformed",
+    "reformed ok",
+    "reform done",
+    "settled",
+    "passed",
+    "pass",
+    "success",
+    "successful",
+    "took a charge",
+    "came good",
+    "came down",
+    "formiert",
+    "reformiert",
+    "nachformiert",
+    "erledigt",
+    "erfolgreich",
+    "reformé",
+    "fait",
+    "réussi",
+    "reformado",
+    "hecho",
+    "correcto",
+    "riformato",
+    "fatto",
+    "riuscito",
+    "gereformeerd",
+    "gedaan",
+    "gelukt",
+    "true",
+    "1",
+    "✓",
+    "✔",
+    "failed",
+    "fail",
+    "unsuccessful",
+    "no improvement",
+    "erfolglos",
+    "fehlgeschlagen",
+    "échoué",
+    "échec",
+    "fallido",
+    "fallito",
+    "mislukt",
+    "stuck",
+    "leaky",
+    "high leakage",
+    "too high",
+    "zu hoch",
+    "stopped",
+    "aborted",
+    "abgebrochen",
+]
+"""Words that say it was tried, and not what the current did."""
+_SMOKED: Final = re.compile(
+    r"^(?!.*(?:\b(?:no|not|never|without|kein\w*|nicht|ohne|sans|pas|sin|senza|geen|niet"
+    r"|zonder)\b|\?))"
+    r".*\b(?:smoked|smoking|exploded|blew up|burst|arced|flashed over|shorted|broke down"
+    r"|went short)\b"
+)
 
 
 def _spellings(table: Mapping[str, str]) -> dict[str, str]:
@@ -154,7 +246,22 @@ def parse_yes_no(text: str) -> str:
 
 
 def parse_reform_outcome(text: str) -> str:
-    """Key of ``columns.REFORM_OUTCOMES``."""
+    """Key of ``columns.REFORM_OUTCOMES``.
+
+    Raises
+    ------
+    MarkingError
+        Where the text is no outcome, or says that the part was reformed and not with what
+        outcome: "yes", "done" and "ok" do not tell that the current fell below its limit.
+    """
+    folded = " ".join(normalise(text).lower().split()).strip(" .!")
+    if folded in _REFORM_UNTOLD:
+        raise MarkingError(
+            f"reforming: '{text.strip()}' says that it was reformed, but its outcome is not told; "
+            f"write {', '.join(key for key in _REFORM if key != 'not reformed')}"
+        )
+    if _SMOKED.search(folded):
+        return "broken down"
     return _key(text, _REFORM_OF, "reforming", _REFORM)
 
 
@@ -211,6 +318,11 @@ def parse_tolerance(text: str) -> tuple[float, float]:
     elif match := _SYMMETRIC.fullmatch(plain):
         high = _percent(match.group(1))
         low = -high
+        if 0.0 < high < 0.01 and "%" not in plain and not plain.startswith(("±", "+", "-")):
+            raise MarkingError(
+                f"tolerance: '{text.strip()}' is ambiguous: {100 * high:g} % or "
+                f"{10_000 * high:g} %; write it with the % sign"
+            )
     if low is None or high is None or not -1.0 < low <= 0.0 <= high <= 5.0:
         letters = ", ".join(TOLERANCE_LETTERS)
         raise MarkingError(
