@@ -6,10 +6,11 @@ from drawer import SOUND, judged
 from hypothesis import given
 from hypothesis import strategies as st
 
+from captriage.judging.limit_words import limit_text
 from captriage.judging.limits import LEAKAGE_LIMITS, TAN_DELTA_LIMITS
 from captriage.judging.phrasing import format_percents, format_quantities, format_times
 from captriage.judging.policy import load_policy
-from captriage.judging.wording import finding_sentences, limit_text
+from captriage.judging.wording import finding_sentences
 from captriage.units import format_quantity
 
 POLICY = load_policy("ordinary-service")

@@ -229,8 +229,9 @@ def judge_parts(sheets: Sheets, *, policy: Policy, today_year: int) -> Judgement
     Judgement
         One verdict for each row of ``sheets.parts``, in that order, and all findings.
     """
+    from captriage.judging.limit_words import limits_named
     from captriage.judging.steps import next_steps
-    from captriage.judging.wording import because, limits_named
+    from captriage.judging.wording import because
 
     case = Case(Evidence(sheets, policy, today_year))
     batches = [(rule, batch) for rule in RULES for batch in rule.find(case)]

@@ -15,14 +15,6 @@ from captriage.columns import LEAKAGE_CURRENT, QUANTITIES
 from captriage.judging.case import Case
 from captriage.judging.evidence import Floats, Rows
 from captriage.judging.held import CONDITIONAL_PASS, PASS, Held
-from captriage.judging.limits import (
-    LEAKAGE_LIMITS,
-    LIMIT_KEYS,
-    TAN_DELTA_LIMITS,
-    TOLERANCE,
-    TOLERANCE_KEYS,
-    TOLERANCES_USUAL,
-)
 from captriage.judging.phrasing import (
     UNKNOWN,
     Texts,
@@ -32,9 +24,8 @@ from captriage.judging.phrasing import (
     format_times,
     joined,
 )
-from captriage.judging.policy import Policy
 from captriage.judging.rules import RULES, Rule
-from captriage.judging.rules.finding import KEEP, REPLACE, categories
+from captriage.judging.rules.finding import REPLACE
 
 if TYPE_CHECKING:
     from captriage.judging.verdicts import Decision, Judgement
@@ -47,7 +38,6 @@ SPOKEN: Final = {
     "resistance": "Resistance",
     "impedance": "Impedance",
 }
-TOLERANCE_TEXT: Final = "tolerance as marked"
 
 
 @dataclass(frozen=True)
@@ -260,24 +250,6 @@ def finding_sentences(judgement: Judgement, rows: Rows | None = None) -> list[st
     return list(sentences(judgement.case, judgement.findings, rows))
 
 
-def limit_text(key: str, policy: Policy) -> str:
-    """A limit in words, with where it comes from and how that source was come by."""
-    if key in LEAKAGE_LIMITS:
-        row = LEAKAGE_LIMITS[key]
-        return f"leakage {row.title} [{row.reference}; {row.standing}]"
-    if key in TAN_DELTA_LIMITS:
-        loss = TAN_DELTA_LIMITS[key]
-        times = f"{policy.loss.times_new:g} × " if policy.loss.times_new != 1 else ""
-        return (
-            f"loss {times}tan δ, {loss.title} [{loss.reference}; {loss.standing}; "
-            f"factor: policy {policy.name}]"
-        )
-    if key in TOLERANCE_KEYS:
-        usual = TOLERANCES_USUAL[TOLERANCE_KEYS.index(key)]
-        return f"tolerance not marked, taken: {usual.title} [{usual.reference}; {usual.standing}]"
-    return TOLERANCE_TEXT if key == TOLERANCE else ""
-
-
 def because(decision: Decision) -> Texts:
     """Why: the deciding finding in a sentence, and what the policy or the can adds to it."""
     from captriage.judging.verdicts import DECIDERS, NOT_WORTH, RENEWED, TOO_LITTLE
@@ -325,22 +297,3 @@ def bad_section_names(decision: Decision) -> Texts:
             f"unless {'it' if len(bad) == 1 else 'they'} can be left unused."
         )
     return np.array(text, object)
-
-
-def limits_named(decision: Decision) -> pd.Categorical:
-    """The limits the verdict rests on, and where they come from."""
-    case, policy = decision.case, decision.case.evidence.policy
-    decided = decision.findings["limit"].cat.codes.to_numpy(np.int64)
-    rests_on = np.append(decided, 0)[decision.finding]  # several limits as one number
-    for held in (case.capacitance, case.loss, case.leakage):
-        kept = np.where(decision.advice == KEEP, np.append(held.limit, 0)[held.worst], 0)
-        rests_on = rests_on * len(LIMIT_KEYS) + kept
-    numbers, place = np.unique(rests_on, return_inverse=True)
-    keys = np.stack(np.unravel_index(numbers, (len(LIMIT_KEYS),) * 4), axis=-1)
-    words = [
-        "; ".join(limit_text(LIMIT_KEYS[code], policy) for code in row if code)
-        for row in keys.tolist()
-    ]
-    # The limit a rule decided by may be the one of a reading as well: the same words twice.
-    said, which = np.unique(np.array(words, object), return_inverse=True)
-    return categories(which[place], said.tolist())

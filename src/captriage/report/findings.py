@@ -36,7 +36,8 @@ def findings_in_words(judgement: Judgement) -> pd.DataFrame:
     ``source`` is "file:line:column" of the reading, or "file:line" of the part where the
     rule looked at no reading.
     """
-    from captriage.judging.wording import finding_sentences, limit_text
+    from captriage.judging.limit_words import limit_text
+    from captriage.judging.wording import finding_sentences
 
     findings = judgement.findings.reset_index(drop=True)
     parts = judgement.parts.reset_index(drop=True)
