@@ -176,23 +176,30 @@ def applies(name: str, quantity: str, context: Context) -> bool:
 
 
 def set_unused_aside(
-    series: Sequence[Series], context: Context, taken: Mapping[str, NDArray[np.bool_]]
+    series: Sequence[Series],
+    context: Context,
+    taken: Mapping[str, NDArray[np.bool_]],
+    *,
+    lent: NDArray[np.bool_],
 ) -> None:
     """Set aside the cells that tell how a reading was taken where there is no reading.
 
-    ``taken`` gives for each quantity the rows of the table on which there is a reading of it.
+    ``taken`` gives for each quantity the rows of the table on which there is a reading of it;
+    ``lent`` are the rows on which the frequency of the ESR was used for the capacitance.
     """
     none = np.zeros(len(context.table.lines), bool)
     any_reading = np.logical_or.reduce([none, *taken.values()])
     for one in series:
         if one.column in CONDITIONS:
-            of = one.heading.of if one.heading.of in taken else ""
+            own = (one.column, one.heading.of) in context.conditions
+            of = one.heading.of if own or one.heading.of in taken else ""
             rows = [
                 mask
                 for quantity, mask in taken.items()
                 if quantity == of or (not of and applies(one.column, quantity, context))
             ]
-            used = np.logical_or.reduce([none, *rows])
+            lending = [lent] if one.column == "frequency_hz" and one.heading.of == "esr" else []
+            used = np.logical_or.reduce([none, *rows, *lending])
         elif context.belongs.get(one.position):
             beside = context.belongs[one.position]
             used = np.logical_or.reduce([none, *(taken[q] for q in beside if q in taken)])

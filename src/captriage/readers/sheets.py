@@ -38,7 +38,7 @@ from captriage.readers.series import Series, series_of
 from captriage.readers.spelling import READING_COLUMNS
 from captriage.readers.splitting import Grid, split
 from captriage.readers.text import decode, is_zip, read_bytes
-from captriage.readers.values import Chunk, read_values
+from captriage.readers.values import Chunk, measured, read_notes, read_values
 
 
 @dataclass
@@ -246,12 +246,21 @@ def _assembled(prepared: Sequence[_Prepared], aside: Aside) -> Sheets:
     parts, codes = join([one.members for one in prepared], aside)
     rated = parts["capacitance_rated"].to_numpy()
     collected: list[tuple[Chunk, Table, NDArray[np.int64]]] = []
+    contexts: list[Context] = []
     for one, part_row in zip(prepared, codes, strict=True):
         table = one.members.table
         when = read_when(table, one.series, aside)
         context = Context(table, when, aside, one.raw, one.members.names)
         chunks = read_values(one.series, context, part_row=part_row, rated=rated[part_row])
         collected += [(chunk, table, part_row) for chunk in chunks]
+        contexts.append(context)
+    read = np.zeros(len(parts), bool)
+    for chunk, _, part_row in collected:
+        if chunk.quantity == "capacitance":
+            read[part_row[chunk.rows[measured(chunk)]]] = True
+    for one, context, part_row in zip(prepared, contexts, codes, strict=True):
+        notes = read_notes(one.series, context, wanted=~read[part_row])
+        collected += [(chunk, context.table, part_row) for chunk in notes]
     looks = looks_frame([one.members for one in prepared], codes)
     readings = readings_frame(collected)
     if parts.empty:

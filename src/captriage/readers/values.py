@@ -24,9 +24,11 @@ from captriage.readers.circumstances import (
 from captriage.readers.headings import stored_as
 from captriage.readers.series import Series
 from captriage.readers.spelling import READING_COLUMNS
-from captriage.readers.status import bad_status
+from captriage.readers.status import bad_status, stated_fault
 from captriage.readers.times import soak_of_series
 
+OF_ESR_COLUMN: Final = "frequency of the ESR column taken for the capacitance: no ESR beside it"
+FROM_NOTE: Final = "from the note"
 NAMED_ABOVE: Final = "no part named on the row: taken for the one above"
 
 
@@ -69,10 +71,83 @@ def read_values(
         chunk = _read_series(one, context, part_row, rated)
         if chunk is not None:
             chunks.append(chunk)
+    lent = _lend_frequency(chunks, series, context)
     taken = {chunk.quantity: np.zeros(len(rated), bool) for chunk in chunks}
     for chunk in chunks:
         taken[chunk.quantity][chunk.rows] = True
-    set_unused_aside(series, context, taken)
+    set_unused_aside(series, context, taken, lent=lent)
+    return chunks
+
+
+def measured(chunk: Chunk) -> NDArray[np.bool_]:
+    """Which rows of a chunk hold a value, or a word that tells what the meter showed."""
+    flags = chunk.arrays["flag"]
+    blank = [text.startswith(("not measured", "no reading")) for text in flags.tolist()]
+    told = flags.astype(bool) & ~np.array(blank, bool)
+    return np.asarray(~np.isnan(chunk.arrays["value"]) | told, np.bool_)
+
+
+def _lend_frequency(
+    chunks: Sequence[Chunk], series: Sequence[Series], context: Context
+) -> NDArray[np.bool_]:
+    """Give the frequency of an ESR that was not read to the capacitance of the same row.
+
+    Returns the rows of the table on which that was done.
+    """
+    lent = np.zeros(len(context.table.lines), bool)
+    columns = [one for one in series if one.column == "frequency_hz" and one.heading.of == "esr"]
+    if not columns:
+        return lent
+    known = context.conditions.get(("frequency_hz", "esr"))
+    if known is None:  # no ESR column at all: it was taken for all readings of the row
+        known = context.conditions["frequency_hz", ""]
+    free = ~np.isnan(known)
+    for chunk in chunks:
+        if chunk.quantity == "esr":
+            free[chunk.rows[measured(chunk)]] = False
+    for chunk in chunks:
+        if chunk.quantity != "capacitance":
+            continue
+        mine, of_esr = _numbers(chunk.arrays, "frequency_hz"), known[chunk.rows]
+        here = free[chunk.rows] & (np.isnan(mine) | (mine == of_esr))
+        chunk.arrays["frequency_hz"] = np.where(here, of_esr, mine)
+        _say(chunk.arrays["flag"], here, OF_ESR_COLUMN)
+        lent[chunk.rows[here]] = True
+    return lent
+
+
+def read_notes(
+    series: Sequence[Series], context: Context, *, wanted: NDArray[np.bool_]
+) -> list[Chunk]:
+    """Capacitances that are written in the note: "reads open", "dead short".
+
+    ``wanted`` are the rows of the table whose part has no capacitance anywhere. The note of a
+    row that was divided into sections is not shared out.
+    """
+    lines = context.table.lines
+    chunks = []
+    for one in series:
+        if one.column != words.REMARK:
+            continue
+        said = {text: stated_fault(text) for text in set(one.texts) if text.strip()}
+        ks = [
+            k
+            for k, text in enumerate(one.texts)
+            if said.get(text)
+            and wanted[one.rows[k]]
+            and np.count_nonzero(lines == lines[one.rows[k]]) == 1
+        ]
+        if not ks:
+            continue
+        texts = [one.texts[k] for k in ks]
+        flag = np.array([f"{said[text]}: {FROM_NOTE}" for text in texts], object)
+        arrays: dict[str, NDArray[Any]] = {
+            "value": np.full(len(ks), np.nan),
+            "flag": flag,
+            "raw": np.array(texts, object),
+            "taken_at": context.when.taken_at[one.rows[ks]],
+        }
+        chunks.append(Chunk("capacitance", one.rows[ks], one.number, arrays))
     return chunks
 
 

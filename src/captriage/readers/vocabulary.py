@@ -75,7 +75,7 @@ _SPELLINGS: Final = {
         en circuit, tension en el circuito, tension de funcionamiento, tensione nel circuito,
         tensione di esercizio, bedrijfsspanning, spanning in de schakeling""",
     WORKING: """working voltage, working volts, work voltage, working v, work v, v work, volts
-        working, work volts, arbeitsspannung, tension de service,
+        working, work volts, voltaje de trabajo, arbeitsspannung, tension de service,
         tension de travail, tension de trabajo, tension de servicio, tensione di lavoro,
         werkspanning""",
     "tolerance": """tolerance, tol, capacitance tolerance, c tolerance, c tol,
