@@ -265,6 +265,12 @@ def test_a_percentage_behind_plus_minus_is_no_value():
     assert "tolerance or uncertainty is not said" in cell.flag
 
 
+def test_a_plain_number_that_only_fits_the_rating_in_farads_is_asked_about():
+    cell = read_cell("0.000047", "capacitance", rated=47e-6)
+    assert math.isnan(cell.value)
+    assert cell.problem.startswith("ambiguous: 4.7e-05 µF or F")
+
+
 def test_percent_of_rated_and_deviation_need_the_rating():
     for text in ("83%", "-17%", "-17 %"):
         assert read_cell(text, "capacitance", rated=220e-6).value == pytest.approx(182.6e-6)
@@ -282,6 +288,9 @@ def test_percent_of_rated_and_deviation_need_the_rating():
         ("47", "capacitance", nan, 47e-6, "no unit: taken as µF"),
         ("47", "capacitance", 50e-6, 47e-6, "no unit: taken as µF"),
         ("0.05", "capacitance", 47e-6, 0.05e-6, "no unit: taken as µF"),
+        ("0.0001", "capacitance", nan, 1e-10, "no unit: taken as µF"),
+        ("0.000047", "capacitance", nan, 47e-12, "no unit: taken as µF"),
+        ("1E-4", "capacitance", nan, 1e-4, "no unit: taken as F"),
         ("4.7e-05", "capacitance", nan, 4.7e-5, "no unit: taken as F"),
         ("4.6e-05", "capacitance", 47e-6, 4.6e-5, "no unit: taken as F"),
         ("+1.234E-03", "leakage_current", nan, 1.234e-3, "no unit: taken as A"),
@@ -306,7 +315,6 @@ def test_what_was_taken_as_something_is_said(text, quantity, rated, value, flag)
     [
         ("850", "leakage_current", "", "µA or mA"),
         ("12.4", "tan_delta", "", "ambiguous: tan δ 12.4 or 12.4 %"),
-        ("0.000047", "capacitance", "", "ambiguous"),
         ("5", "uncertainty", "", "no unit"),
         ("450 V", "capacitance", "uF", "unit of V, not of capacitance"),
         ("47", "capacitance", "V", "'V' is not a unit of capacitance"),

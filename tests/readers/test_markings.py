@@ -89,6 +89,10 @@ def test_what_else_is_printed_is_kept():
         ("50+50 µF 350/385 V", 50e-6, 350, "surge voltage"),
         ("16 µF 450 V surge 525 V", 16e-6, 450, "surge voltage"),
         ("16 mF 450V", 16e-6, 450, "mF taken as microfarad"),
+        ("8 mF 450 V", 8e-6, 450, "mF taken as microfarad (old marking)"),
+        ("16-16-8 mF 450 WV", 16e-6, 450, "mF taken as microfarad (old marking)"),
+        ("16+16+8 mF 350 V", 16e-6, 350, "mF taken as microfarad (old marking)"),
+        ("100+100 mF 25 V", 100e-6, 25, "mF taken as microfarad (old marking)"),
         ("10 mF 63V", 10e-3, 63, "mF: confirm against rating"),
         ("20 MF 450 V", 20e-6, 450, "MF taken as microfarad"),
         ("1000/25", 1e-3, 25, "no unit"),
@@ -117,6 +121,9 @@ def test_what_a_rating_was_taken_as_is_said(text, farad, volt, flag):
         ("40+40+10 µF 450/400 V", "3 capacitances but 2 voltages"),
         ("40 µF 450 V 10 µF", "mixed"),
         ("40/40/450/450/25", "not clear"),
+        ("100 mF 50 V", "ambiguous: mF may be 100 microfarad"),
+        ("0.5 mF 50 V", "ambiguous: mF may be 0.5 microfarad"),
+        ("8 mF", "ambiguous: mF may be 8 microfarad"),
     ],
 )
 def test_a_rating_that_cannot_be_read_is_refused(text, found):
@@ -268,6 +275,12 @@ def test_every_key_is_its_own_spelling_and_nothing_else_passes(parse, keys):
         parse("banana")
 
 
+def test_mf_is_decided_once_for_all_sections():
+    rating = parse_rating("16-16-8 mF 450 WV")
+    assert rating.capacitances == pytest.approx((16e-6, 16e-6, 8e-6))
+    assert sum("mF" in flag for flag in rating.flags) == 1
+
+
 @pytest.mark.parametrize("text", ["yes", "ja", "Oui", "ok", "Done.", "settled", "failed"])
 def test_that_a_part_was_reformed_does_not_tell_the_outcome(text):
     with pytest.raises(MarkingError, match="its outcome is not told; write settled below limit, "):
@@ -276,7 +289,7 @@ def test_that_a_part_was_reformed_does_not_tell_the_outcome(text):
 
 @pytest.mark.parametrize("text", ["stopped, got hot", "did not smoke", "not shorted", "smoked?"])
 def test_an_outcome_that_is_not_plain_is_asked_about(text):
-    with pytest.raises(MarkingError, match="reforming: .*; write "):
+    with pytest.raises(MarkingError, match=r"reforming: .*; write "):
         parse_reform_outcome(text)
 
 

@@ -229,20 +229,26 @@ def _bare(number: Number, quantity: str, rated: float) -> Reading | Refusal:
 
 
 def _bare_capacitance(number: Number, quantity: str, rated: float) -> Reading | Refusal:
-    """A bare capacitance is in µF where the rating or common usage says so."""
+    """A bare capacitance is in µF where the rating or common usage says so.
+
+    Farads only in E-notation, as instruments write them: a plain 0.0001 is a small value in µF.
+    """
     reading = _decide(number, rules.MICROFARAD, quantity, rated)
     if isinstance(reading, Refusal):
         return reading
     written = reading.value * 1e6
     as_micro = Reading(reading.value, (rules.BARE_MICROFARAD, *reading.flags), reading.unit)
     as_farad = Reading(number.value, (rules.BARE_FARAD,), Unit("F"))
-    low, high = rules.BARE_MICROFARAD_RANGE
+    high = rules.BARE_MICROFARAD_RANGE[1]
     if rated > 0 and quantity in rules.PERCENT:
         least, most = rules.BARE_RATED_RATIO
         if least <= reading.value / rated <= most or number.value == 0:
             return as_micro
         if least <= number.value / rated <= most:
-            return as_farad
+            if number.exponent:
+                return as_farad
+            flag = f"ambiguous: {number.value:.12g} µF or F"
+            return Refusal(flag, "put the unit into the heading: C (µF)", flag)
         suiting = [
             name
             for name, scale in (("nF", 1e9), ("pF", 1e12))
@@ -253,7 +259,7 @@ def _bare_capacitance(number: Number, quantity: str, rated: float) -> Reading | 
             return Refusal(flag, "put the unit into the heading: C (µF)", flag)
     if number.exponent and _FARADS_BY_EXPONENT <= number.value < _SMALL_BARE:
         return as_farad
-    if low <= written <= high or number.value <= 0:
+    if written <= high:
         return as_micro
     flag = f"ambiguous: {number.value:g} µF or another unit"
     return Refusal(flag, "put the unit into the heading: C (µF)", flag)

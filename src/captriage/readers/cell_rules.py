@@ -95,7 +95,7 @@ BARE_FARAD: Final = "no unit: taken as F"
 BARE_AMPERE: Final = "no unit: taken as A"
 BARE_RATIO_MOST: Final = 1.5
 """A bare tan δ above this may as well be percent."""
-BARE_MICROFARAD_RANGE: Final = (1e-3, 5e5)
+BARE_MICROFARAD_RANGE: Final = (0.0, 5e5)
 """A bare capacitance in here is in µF by common usage, where no rating decides."""
 BARE_RATED_RATIO: Final = (0.01, 3.0)
 """A bare capacitance this many times the rating, taken in µF, is in µF."""

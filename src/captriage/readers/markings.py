@@ -35,7 +35,11 @@ __all__ = [
 
 NO_UNIT: Final = "no unit: taken as µF"
 NO_VOLTAGE_UNIT: Final = "no unit: taken as V"
-_MOST_ENERGY: Final = 1000.0  # J; a single part beyond this is a misread mF (common practice)
+_OLD_VOLTAGE: Final = (
+    100.0  # V; from here on mF on a sleeve is the old microfarad (common practice)
+)
+_MOST_ENERGY: Final = 100.0  # J; no millifarads beyond this in one small part (common practice)
+OLD_MICROFARAD: Final = "mF taken as microfarad (old marking): millifarads do not go with it"
 _SURGE_RATIO: Final = (1.03, 1.35)  # surge to working voltage as printed (common practice)
 _CAPACITANCE_RANGE: Final = (1e-12, 10.0)
 _VOLTAGE_RANGE: Final = (0.5, 2000.0)
@@ -105,9 +109,8 @@ def _parse(plain: str, text: str, decimal: str | None) -> Rating:
     capacitances, voltages = _divided(items, text)
     flags = list(rating.flags)
     volts = [_voltage(item, flags, text) for item in voltages]
-    farads = [
-        _capacitance(item, max(volts, default=math.nan), flags, text) for item in capacitances
-    ]
+    capacitances = _millifarads_settled(capacitances, max(volts, default=math.nan), flags, text)
+    farads = [_capacitance(item, flags, text) for item in capacitances]
     low, high = _SURGE_RATIO
     if len(volts) == 2 and not surge and volts[0] * low <= volts[1] <= volts[0] * high:
         flags.append(
@@ -253,17 +256,31 @@ def _voltage(item: _Item, flags: list[str], text: str) -> float:
     return value
 
 
-def _capacitance(item: _Item, volts: float, flags: list[str], text: str) -> float:
+def _millifarads_settled(
+    items: list[_Item], volts: float, flags: list[str], text: str
+) -> list[_Item]:
+    """Decide once for the whole marking whether "mF" is the old microfarad or millifarad."""
+    doubted = [item for item in items if item.unit and item.unit.doubt and item.unit.divide == 1e3]
+    if not doubted:
+        return items
+    if len(items) > 1 or volts >= _OLD_VOLTAGE:
+        flags.append(OLD_MICROFARAD)
+        micro = Unit("F", 1.0, 1e6)
+        return [replace(item, unit=micro) if item in doubted else item for item in items]
+    number = _certain(doubted[0], text)
+    if number >= 1.0 and 0.5 * number / 1e3 * volts**2 < _MOST_ENERGY:
+        return items
+    raise _error(text, f"ambiguous: mF may be {number:g} microfarad (old marking) or millifarad")
+
+
+def _capacitance(item: _Item, flags: list[str], text: str) -> float:
     number = _certain(item, text)
     unit = item.unit
     if unit is None:
         flags.append(NO_UNIT)
         unit = Unit("F", 1.0, 1e6)
     value = unit.to_si(number)
-    if unit.doubt and unit.divide == 1e3 and 0.5 * value * volts**2 > _MOST_ENERGY:
-        flags.append("mF taken as microfarad: no part stores the energy of millifarads there")
-        value = number / unit.other_divide
-    elif unit.doubt:
+    if unit.doubt:
         flags.append(unit.doubt)
     low, high = _CAPACITANCE_RANGE
     if not low <= value <= high:

@@ -120,84 +120,16 @@ _REFORM: Final = {
 }
 
 
-_UNTOLD_WORDS: Final = [
-    "yes",
-    "y",
-    "x",
-    "ja",
-    "j",
-    "oui",
-    "o",
-    "sí",
-    "si",
-    "sì",
-    "ok",
-    "okay",
-    "o.k",
-    "i.o",
-    "in ordnung",
-    "good",
-    "fine",
-    "gut",
-    "bon",
-    "bien",
-    "bueno",
-    "buono",
-    "goed",
-    "done",
-    "reformed",
-    "reformed ok",
-    "reform done",
-    "settled",
-    "passed",
-    "pass",
-    "success",
-    "successful",
-    "took a charge",
-    "came good",
-    "came down",
-    "formiert",
-    "reformiert",
-    "nachformiert",
-    "erledigt",
-    "erfolgreich",
-    "reformé",
-    "fait",
-    "réussi",
-    "reformado",
-    "hecho",
-    "correcto",
-    "riformato",
-    "fatto",
-    "riuscito",
-    "gereformeerd",
-    "gedaan",
-    "gelukt",
-    "true",
-    "1",
-    "✓",
-    "✔",
-    "failed",
-    "fail",
-    "unsuccessful",
-    "no improvement",
-    "erfolglos",
-    "fehlgeschlagen",
-    "échoué",
-    "échec",
-    "fallido",
-    "fallito",
-    "mislukt",
-    "stuck",
-    "leaky",
-    "high leakage",
-    "too high",
-    "zu hoch",
-    "stopped",
-    "aborted",
-    "abgebrochen",
-]
-"""Words that say it was tried, and not what the current did."""
+_REFORM_TRIED: Final = {
+    # Says that it was tried, and not what the current did.
+    "tried": "yes|y|x|ja|j|oui|o|sí|si|sì|ok|okay|o.k|i.o|in ordnung|good|fine|gut|bon|bien|bueno"
+    "|buono|goed"
+    "|done|reformed|reformed ok|reform done|settled|passed|pass|success|successful|took a charge"
+    "|came good|came down|formiert|reformiert|nachformiert|erledigt|erfolgreich|reformé|fait|réussi"
+    "|reformado|hecho|correcto|riformato|fatto|riuscito|gereformeerd|gedaan|gelukt|true|1|✓|✔"
+    "|failed|fail|unsuccessful|no improvement|erfolglos|fehlgeschlagen|échoué|échec|fallido|fallito"
+    "|mislukt|stuck|leaky|high leakage|too high|zu hoch|stopped|aborted|abgebrochen",
+}
 _SMOKED: Final = re.compile(
     r"^(?!.*(?:\b(?:no|not|never|without|kein\w*|nicht|ohne|sans|pas|sin|senza|geen|niet"
     r"|zonder)\b|\?))"
@@ -215,6 +147,7 @@ _ROLE_OF: Final = _spellings(_ROLE)
 _GRADE_OF: Final = _spellings(_GRADE)
 _YES_NO_OF: Final = _spellings(_YES_NO)
 _REFORM_OF: Final = _spellings(_REFORM)
+_TRIED: Final = _spellings(_REFORM_TRIED)
 
 
 def _key(text: str, spellings: Mapping[str, str], where: str, allowed: Mapping[str, str]) -> str:
@@ -255,7 +188,7 @@ def parse_reform_outcome(text: str) -> str:
         outcome: "yes", "done" and "ok" do not tell that the current fell below its limit.
     """
     folded = " ".join(normalise(text).lower().split()).strip(" .!")
-    if folded in _REFORM_UNTOLD:
+    if folded in _TRIED:
         raise MarkingError(
             f"reforming: '{text.strip()}' says that it was reformed, but its outcome is not told; "
             f"write {', '.join(key for key in _REFORM if key != 'not reformed')}"
