@@ -149,3 +149,15 @@ def test_every_seven_digit_code_gives_back_its_year_and_week(year, week, maker):
     else:
         made = parse_made(text, today_year=2026, form="eia")
         assert (made.year, made.week) == (full, week)
+
+
+@pytest.mark.parametrize("text", ["1990-05-01", "1990-05-01 00:00:00", "1962-3-21"])
+def test_a_calendar_date_is_its_year_and_never_a_maker_code(text):
+    made = parse_made(text, today_year=2026)
+    assert made.candidates == (int(text[:4]),)
+    assert made.flag == ""
+
+
+def test_a_year_that_is_refused_says_what_was_found_and_how_it_was_read():
+    with pytest.raises(MarkingError, match=r"'3020': week 20 of 2030 is not possible"):
+        parse_made("3020", today_year=2026)

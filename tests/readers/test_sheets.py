@@ -10,6 +10,7 @@ import pytest
 
 from captriage.columns import located
 from captriage.errors import ReadingsError
+from captriage.readers.names import clean
 from captriage.readers.sheets import read_frame, read_sheets
 from readers.asked import part, reading
 
@@ -387,3 +388,7 @@ def test_a_large_sheet_is_read_as_a_small_one(sheet, tail, parts, aside):
     assert len(sheets.set_aside) == aside
     assert reading(sheets, "C2999", "capacitance") == pytest.approx(2999.5e-6)
     assert part(sheets, "C2999")["line"] == 3001
+
+
+def test_a_name_that_is_a_formula_keeps_its_text():
+    assert [clean(text) for text in ("=1+1", '="C1"', ' = "C 2"')] == ["=1+1", "C1", "C 2"]

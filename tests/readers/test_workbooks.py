@@ -117,3 +117,26 @@ def test_workbook_that_unpacks_to_too_much_is_refused(tmp_path, monkeypatch):
     monkeypatch.setattr(workbook, "MAX_UNPACKED", 100)
     with pytest.raises(ReadingsError, match=r"unpacks to .* split the workbook"):
         read_sheets([bench(tmp_path)], today_year=2026)
+
+
+@pytest.mark.parametrize("stray", ["A1048576", "ZZ20000", "XFD1048576"])
+def test_a_stray_cell_far_away_costs_no_more_than_a_cell(stray, tmp_path):
+    book = openpyxl.Workbook()
+    page = book.active
+    page.append(["part", "C (µF)"])
+    page.append(["C1", 47])
+    page[stray] = "x"
+    data = saved(book, tmp_path).read_bytes()
+    grid = workbook.read_workbook(data, "book.xlsx", stem="book")[0]
+    assert grid.lines.tolist() == [1, 2, page[stray].row]
+    assert sum(map(len, grid.rows)) == 4 + page[stray].column
+
+
+def test_a_workbook_that_reaches_over_too_many_cells_is_refused(tmp_path, monkeypatch):
+    monkeypatch.setattr(workbook, "MAX_CELLS", 10**6)
+    book = openpyxl.Workbook()
+    for row in range(1, 101):
+        book.active.cell(row, 16384, "x")
+    data = saved(book, tmp_path).read_bytes()
+    with pytest.raises(ReadingsError, match="reach over 2 million cells; at most 1 million"):
+        workbook.read_workbook(data, "book.xlsx", stem="book")

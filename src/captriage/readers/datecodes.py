@@ -127,7 +127,9 @@ def parse_made(text: str, *, today_year: int, form: str | None = None) -> Made:
 def _refusal(text: str, senses: list[_Sense], today_year: int) -> str:
     allowed = f"allowed are the years {FIRST_YEAR} to {today_year}"
     if senses:
+        codes = [sense for sense in senses if sense.said.startswith("week")]
         years = ", ".join(str(year) for sense in senses for year in sense.years)
+        years = codes[0].said if codes and len(senses) == len(codes) else years
         return f"date of making '{text.strip()}': {years} is not possible; {allowed}"
     return (
         f"date of making '{text.strip()}': no year, date or date code; write a year such as 1959, "
@@ -250,6 +252,8 @@ def _read_eia(text: str) -> list[_Sense]:
     if match is None or math.isnan(_week(match.group(3))):
         return []
     maker, year, week = match.groups()
+    if re.fullmatch(r"(?:18|19|20)\d\d-\d\d?-\d\d", code):  # 1990-05-01 is a date
+        return []
     said = f"maker code {maker}, week {week}"
     if len(year) == 1:
         return [_Sense(tuple(d + int(year) for d in SINGLE_DIGIT_DECADES), _week(week), said)]

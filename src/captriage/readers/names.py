@@ -39,6 +39,8 @@ class Names:
 
 def clean(text: str) -> str:
     """A name without the wrapping of spreadsheets and double spaces."""
+    if text.lstrip().startswith("=") and not text.lstrip()[1:].lstrip().startswith('"'):
+        return " ".join(text.split())  # a formula kept as text: only ="C1" is a wrapping
     return " ".join(unwrap(text).split())
 
 

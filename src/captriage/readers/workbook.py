@@ -16,6 +16,8 @@ from captriage.readers.decimals import decimal_sign, number_text
 from captriage.readers.splitting import Grid
 
 MAX_UNPACKED: Final = 1024**3
+MAX_CELLS: Final = 20_000_000
+"""Cells of a worksheet from column A to the last of each row, empty ones counted too."""
 
 
 def read_workbook(data: bytes, name: str, *, stem: str, worksheet: str | None = None) -> list[Grid]:
@@ -91,18 +93,17 @@ def _has_formulas(data: bytes) -> bool:
 
 def _grid(sheet: Any, formulas: Any, label: str, stem: str) -> Grid:  # noqa: ANN401
     """Text of all cells; merged cells below the first row of a merge repeat its value."""
-    cells = [list(row) for row in sheet.iter_rows()] if hasattr(sheet, "iter_rows") else []
-    texts = [cell.value for row in cells for cell in row if isinstance(cell.value, str)]
+    cells = _filled_cells(sheet, label)
+    texts = [c.value for row in cells.values() for c in row if isinstance(c.value, str)]
     decimal = decimal_sign([texts], delimiter="") or "."
-    rows = [[_text(cell, formulas, decimal) for cell in row] for row in cells]
+    rows = {number: _row(row, formulas, decimal) for number, row in cells.items()}
     if hasattr(sheet, "merged_cells"):
         _fill_merged(rows, sheet.merged_cells.ranges)
-    lines = [row[0].row for row in cells if row]
-    kept = [i for i, row in enumerate(rows) if any(row)]
+    lines = [number for number, row in rows.items() if any(row)]
     return Grid(
         label,
-        [_trimmed(rows[i]) for i in kept],
-        np.array([lines[i] for i in kept], np.int64),
+        [_trimmed(rows[number]) for number in lines],
+        np.array(lines, np.int64),
         delimiter="",
         stem=stem,
     )
@@ -115,14 +116,42 @@ def _trimmed(row: Sequence[str]) -> list[str]:
     return out
 
 
-def _fill_merged(rows: list[list[str]], ranges: Iterable[Any]) -> None:
+def _filled_cells(sheet: Any, label: str) -> dict[int, list[Any]]:  # noqa: ANN401
+    """Cells that exist, by the number of their row; never the rectangle around a stray one."""
+    there = getattr(sheet, "_cells", {})  # a sheet of charts has none
+    rows: dict[int, list[Any]] = {}
+    for (number, _), cell in sorted(there.items()):
+        rows.setdefault(number, []).append(cell)
+    size = sum(row[-1].column for row in rows.values())
+    if size > MAX_CELLS:
+        raise ReadingsError(
+            f"{label}: its rows reach over {size / 1e6:.0f} million cells; at most "
+            f"{MAX_CELLS // 10**6} million are read: clear the columns far to the right, or save "
+            "the sheet as CSV"
+        )
+    return rows
+
+
+def _row(cells: list[Any], formulas: Any, decimal: str) -> list[str]:  # noqa: ANN401
+    texts = [""] * int(cells[-1].column)
+    for cell in cells:
+        texts[cell.column - 1] = _text(cell, formulas, decimal)
+    return texts
+
+
+def _fill_merged(rows: dict[int, list[str]], ranges: Iterable[Any]) -> None:
     """Repeat the value of cells merged downwards; a title merged sideways stays one cell."""
     for merged in ranges:
-        top, left = merged.min_row - 1, merged.min_col - 1
-        if top >= len(rows) or left >= len(rows[top]):
+        top, left = merged.min_row, merged.min_col - 1
+        value = rows[top][left] if top in rows and left < len(rows[top]) else ""
+        inside = range(top + 1, merged.max_row + 1)
+        if not value or not inside:
             continue
-        for i in range(top + 1, min(merged.max_row, len(rows))):
-            rows[i][left] = rows[top][left]
+        for number in inside if len(inside) < len(rows) else [n for n in rows if n in inside]:
+            if number in rows:
+                row = rows[number]
+                row.extend([""] * (left + 1 - len(row)))
+                row[left] = value
 
 
 def _text(cell: Any, formulas: Any, decimal: str) -> str:  # noqa: ANN401
