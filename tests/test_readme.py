@@ -4,6 +4,8 @@ A ``sh`` block holds commands; ``# exit status N`` after one states its status (
 is stated). A ``text`` block that follows is what the block before it prints: line for line,
 in that order, a line of "..." standing for any number of lines left out. ``python`` blocks are
 run the same way. The two blocks that install need a network: .ci/run runs the one that tests.
+
+Run as a program, this writes what is printed today over what README.md shows.
 """
 
 from __future__ import annotations
@@ -13,7 +15,9 @@ import re
 import shutil
 import subprocess
 import sys
+import tempfile
 from dataclasses import dataclass
+from difflib import SequenceMatcher
 from pathlib import Path
 
 import pytest
@@ -93,12 +97,56 @@ def missing_line(shown: str, printed: str) -> str | None:
     return None
 
 
-@pytest.fixture(scope="module")
-def outputs(tmp_path_factory) -> dict[int, str]:
+def renewed(shown: str, printed: str) -> str:
+    """What is shown, each piece between "..." replaced by the lines printed in its place today.
+
+    A piece is found again by its first and its last line, or those printed that are likest.
+    """
+    lines = [line.rstrip() for line in printed.splitlines()]
+    place = 0
+    pieces = []
+    for piece in re.split(rf"^{re.escape(LEFT_OUT)}\n", shown, flags=re.MULTILINE):
+        if not piece:
+            pieces.append("")
+            continue
+        wanted = piece.splitlines()
+        begin = likest(wanted[0], lines[place:]) + place if pieces else 0
+        rest = lines[begin:]
+        place = begin + likest(wanted[-1], rest, expected=len(wanted) - 1) + 1
+        pieces.append("".join(f"{line}\n" for line in lines[begin:place]))
+    return f"{LEFT_OUT}\n".join(pieces)
+
+
+def likest(wanted: str, lines: list[str], *, expected: int | None = None) -> int:
+    """Place of the first line that is likest, near where it is expected if that is told."""
+    likeness = [SequenceMatcher(None, wanted, line).ratio() for line in lines]
+    if expected is not None:  # ten lines off weigh as much as a third of the signs
+        likeness = [each - abs(at - expected) / 30 for at, each in enumerate(likeness)]
+    return likeness.index(max(likeness))
+
+
+def run_all(folder: Path) -> dict[int, str]:
     """What each block prints, by its line in the README, run in order in one folder."""
-    folder = tmp_path_factory.mktemp("readme")
     shutil.copytree(ROOT / "data_demo", folder / "data_demo")
     return {example.line: run(example, folder) for example in examples()}
+
+
+def renew() -> None:
+    """Write what is printed today into the README."""
+    with tempfile.TemporaryDirectory() as folder:
+        printed = run_all(Path(folder))
+    text = README
+    for example in examples():
+        if example.shown is not None:
+            today = renewed(example.shown, printed[example.line])
+            text = text.replace(f"```text\n{example.shown}```", f"```text\n{today}```", 1)
+    (ROOT / "README.md").write_text(text, encoding="utf-8")
+
+
+@pytest.fixture(scope="module")
+def outputs(tmp_path_factory) -> dict[int, str]:
+    """What each block prints, by its line in the README."""
+    return run_all(tmp_path_factory.mktemp("readme"))
 
 
 @pytest.mark.parametrize("example", examples(), ids=lambda e: f"line-{e.line}")
@@ -121,6 +169,18 @@ def test_a_line_that_is_not_printed_is_found():
     assert missing_line("a\nd\n", "a\nb\nc\nd\n") == "d"
     assert missing_line("x\n", "a\nb\n") == "x"
     assert missing_line("b\nc\n", "a\nb\nc\n") is None
+
+
+def test_outputs_are_renewed_piece_by_piece():
+    printed = "head\nnew\nC1 keep\n  a new sentence\n  on two lines\nC2\nx\nC9 keep\ntail of it\n"
+    shown = "head\nold\nC1 keep\n  an old sentence\n  in lines\n...\nC9 keep\ntail of this\n"
+    today = renewed(shown, printed)
+    assert today == (
+        "head\nnew\nC1 keep\n  a new sentence\n  on two lines\n...\nC9 keep\ntail of it\n"
+    )
+    assert missing_line(shown, printed) == "old"
+    assert missing_line(today, printed) is None
+    assert renewed("...\nC2\nx\n...\n", printed) == "...\nC2\nx\n...\n"
 
 
 def test_the_two_commands_are_there_and_the_second_is_what_ci_runs():
@@ -149,3 +209,7 @@ def test_first_paragraph_states_the_job():
     paragraph = README.split("\n\n")[1]
     for word in ("restor", "electrolytic", "keep", "reform", "replace"):
         assert word in paragraph
+
+
+if __name__ == "__main__":
+    renew()
