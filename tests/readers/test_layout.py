@@ -7,6 +7,7 @@ import pytest
 from captriage.readers.aside import Aside
 from captriage.readers.headings import known_headings
 from captriage.readers.layout import find_tables
+from captriage.readers.sheets import read_sheets
 from captriage.readers.splitting import split
 
 
@@ -141,3 +142,13 @@ def test_a_sentence_among_the_rows_is_no_part():
     table, aside = only("ref,C,ESR\nC1,47,0.3\nall of these were read on 3 May 2024\nC2,46,0.2\n")
     assert table.cells[0] == ("C1", "C2")
     assert aside["reason"].tolist() == ["a line of text among the rows"]
+
+
+def test_under_a_blank_heading_only_the_cell_is_set_aside(tmp_path):
+    path = tmp_path / "sheet.csv"
+    path.write_text("part,C (µF),\nC1,47,\nC2,46,good one\nC3,45,a,b\n", "utf-8")
+    sheets = read_sheets([path], today_year=2026)
+    assert sheets.parts["part"].tolist() == ["C1", "C2"]
+    aside = sheets.set_aside[["line", "column", "found", "reason"]].values.tolist()
+    assert [3, 3, "good one", "no heading"] in aside
+    assert [4, 0, "C3,45,a,b", "4 cells under 2 headings"] in aside

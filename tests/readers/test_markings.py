@@ -275,6 +275,22 @@ def test_every_key_is_its_own_spelling_and_nothing_else_passes(parse, keys):
         parse("banana")
 
 
+def test_groups_of_sections_have_a_voltage_each():
+    rating = parse_rating("40+20/350 + 20/25")
+    assert rating.capacitances == pytest.approx((40e-6, 20e-6, 20e-6))
+    assert rating.voltages == (350, 350, 25)
+
+
+@pytest.mark.parametrize(
+    ("text", "farad", "volt"),
+    [("25 mfd 25 vdc neg. common", 25e-6, 25), ("46·1 µF 450 V", 46.1e-6, 450)],
+)
+def test_common_terminals_and_middle_dots_are_understood(text, farad, volt):
+    rating = parse_rating(text)
+    assert rating.capacitances == pytest.approx((farad,))
+    assert rating.voltages == (volt,)
+
+
 def test_mf_is_decided_once_for_all_sections():
     rating = parse_rating("16-16-8 mF 450 WV")
     assert rating.capacitances == pytest.approx((16e-6, 16e-6, 8e-6))

@@ -169,7 +169,9 @@ def _table(grid: Grid, head: int, said: dict[str, Said], aside: Aside) -> tuple[
         headings = _with_units(headings, grid.rows[units])
         start = units + 1
     end, following = _end_of_table(grid.rows, head, start, headings)
-    rows, lines = regular_rows(grid, range(start, end), headings, aside)
+    rows, lines = regular_rows(
+        grid, range(start, end), headings, aside, written=len(grid.rows[head])
+    )
     cells, lines = data_rows(grid.file, rows, lines, headings, aside)
     line = int(grid.lines[head])
     table = Table(

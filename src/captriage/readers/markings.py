@@ -62,6 +62,15 @@ _WORDS: Final = re.compile(
     re.IGNORECASE,
 )
 _TIMES: Final = re.compile(r"(?<![\w.,])(\d{1,2})\s*[x×*]\s*(?=\d)", re.IGNORECASE)
+_COMMON: Final = re.compile(
+    r"(?<!\w)(?:(?:neg(?:ative)?|minus|pos(?:itive)?|common|can)\.?[\s-]*){1,2}"
+    r"(?:common|earth(?:ed)?|ground(?:ed)?|to can)(?!\w)",
+    re.IGNORECASE,
+)
+_MIDDLE_DOT: Final = re.compile(r"(?<=\d)·(?=\d)")
+_GROUP: Final = re.compile(
+    r"\s*\d+(?:[.,]\d+)?(?:\s*\+\s*\d+(?:[.,]\d+)?)*\s*/\s*\d+(?:[.,]\d+)?\s*V?\s*", re.IGNORECASE
+)
 _BRACKETED: Final = re.compile(r"\(([\d+/., -]+)\)")
 _BETWEEN: Final = re.compile(r"[\s,;:|()@&]*(?:[/+-]|and\b|und\b|et\b|at\b)?[\s,;:|()@]*")
 _TIGHT: Final = re.compile(r"(?<![\d.,])(\d{1,3}) (\d{3})(?=\s*V)", re.IGNORECASE)
@@ -88,9 +97,12 @@ def parse_rating(text: str, *, decimal: str | None = None) -> Rating:
         Where there is no capacitance, digits can be read in two ways, a value cannot be
         a capacitor's, or part of the text remains unexplained.
     """
-    plain = unwrap(normalise(text))
+    plain = _MIDDLE_DOT.sub(".", _COMMON.sub(" ", unwrap(normalise(text))))
     if re.match(r"-\s*[\d.,]", plain):
         raise _error(text, "a rating cannot be negative; check the sign")
+    groups = re.split(r"(?<=\s)[+;,](?=\s)", plain)
+    if len(groups) > 1 and all(map(_GROUP.fullmatch, groups)):  # "40+20/350 + 20/25"
+        return _joined([_parse(group, text, decimal) for group in groups])
     try:
         return _parse(plain, text, decimal)
     except MarkingError:
@@ -98,6 +110,16 @@ def parse_rating(text: str, *, decimal: str | None = None) -> Rating:
         if apart == plain:
             raise
         return _parse(apart, text, decimal)
+
+
+def _joined(groups: list[Rating]) -> Rating:
+    """One can of groups of sections, each group with its own voltage."""
+    return replace(
+        groups[0],
+        capacitances=tuple(farad for group in groups for farad in group.capacitances),
+        voltages=tuple(volt for group in groups for volt in group.voltages),
+        flags=tuple(dict.fromkeys(flag for group in groups for flag in group.flags)),
+    )
 
 
 def _parse(plain: str, text: str, decimal: str | None) -> Rating:

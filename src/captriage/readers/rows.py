@@ -68,9 +68,13 @@ def matching_rows(column: Sequence[str], pattern: re.Pattern[str]) -> list[int]:
 
 
 def regular_rows(
-    grid: Grid, span: range, headings: list[Heading], aside: Aside
+    grid: Grid, span: range, headings: list[Heading], aside: Aside, *, written: int = 0
 ) -> tuple[list[list[str]], NDArray[np.int64]]:
-    """Rows of exactly one cell a heading: short ones filled up, too long ones set aside."""
+    """Rows of exactly one cell a heading: short ones filled up, too long ones set aside.
+
+    Of a row that only goes on under the blank headings of the ``written`` ones (or in a
+    workbook, where no sign can split a cell), just the cells there are set aside.
+    """
     width = len(headings)
     rows = grid.rows[span.start : span.stop]
     lines = grid.lines[span.start : span.stop]
@@ -84,9 +88,12 @@ def regular_rows(
     for i in odd.tolist():
         row = rows[i]
         if len(row) > width:
-            keep[i] = not any(cell.strip() for cell in row[width:])
+            beyond = len(row) if not grid.delimiter else written
+            keep[i] = not any(cell.strip() for cell in row[beyond:])
             rows[i] = row[:width]
-            if not keep[i]:
+            if keep[i]:
+                _without_heading(grid, int(lines[i]), row, width, aside)
+            else:
                 _too_many(grid, int(lines[i]), row, width, aside)
         else:
             keep[i] = any(cell.strip() for cell in row)
@@ -109,6 +116,19 @@ def _too_many(grid: Grid, line: int, row: list[str], width: int, aside: Aside) -
         reason=f"{len(row)} cells under {width} headings",
         remedy=f"put cells that contain {sign!r} in quotation marks",
     )
+
+
+def _without_heading(grid: Grid, line: int, row: list[str], width: int, aside: Aside) -> None:
+    for j in range(width, len(row)):
+        if row[j].strip():
+            aside.add(
+                grid.file,
+                line,
+                column=j + 1,
+                found=row[j],
+                reason="no heading",
+                remedy="write a heading over the column",
+            )
 
 
 def _cut_short(
