@@ -134,7 +134,7 @@ FOLDED: Final[dict[str, dict[str, Unit]]] = {
         ("a|y|yr|yrs|yr.|yrs.|year|years|j|jahr|jahre|jahren|an|ans|année|années", 1, 1),
         ("annee|annees|año|años|ano|anos|anno|anni|jaar|jaren|y.o.|years old", 1, 1),
         ("month|months|mth|mths|monat|monate|monaten|mois|mes|meses|mese|mesi", 1, 12),
-        ("maand|maanden|mon|mos", 1, 12),
+        ("maand|maanden|mon|mo|mos", 1, 12),
         ("week|weeks|wk|wks|woche|wochen|semaine|semaines|semana|semanas", 7, 365.25),
         ("settimana|settimane|weken", 7, 365.25),
         ("d|day|days|tag|tage|tagen|jour|jours|día|días|dias|giorno|giorni|dagen", 1, 365.25),

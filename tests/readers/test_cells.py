@@ -419,3 +419,8 @@ def test_a_column_without_ratings_is_read_too():
     assert column.flag.tolist() == ["", "over range", "", ""]
     assert column.value[3] == 850e-9
     assert column.cells == {}
+
+
+@pytest.mark.parametrize("text", ["6 mo", "6 months", "6 Monate"])
+def test_months_idle_are_half_a_year(text):
+    assert read_cell(text, "idle_years").value == pytest.approx(0.5)
