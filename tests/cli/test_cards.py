@@ -178,3 +178,11 @@ def test_a_bench_sheet_goes_to_the_screen_as_csv(captriage, sheet):
     answer = captriage("sheet", sheet)
     assert answer.out.startswith("part,rating,made,")
     assert answer.out.isascii()
+
+
+@pytest.mark.parametrize("option", ["--frequency", "--temperature", "--soak"])
+@pytest.mark.parametrize("value", ["nan", "inf", "-500", "1e300"])
+def test_a_condition_no_bench_has_is_refused(captriage, option, value):
+    answer = captriage("expect", "32 µF 450 V", option, value)
+    assert answer.status == 2
+    assert "is allowed" in answer.err

@@ -113,7 +113,7 @@ def test_a_sheet_that_is_being_read_is_never_overwritten(tmp_path):
     link = tmp_path / "link.csv"
     link.symlink_to(sheet)
     for name in (sheet, link, tmp_path / "." / "rack.csv"):
-        with pytest.raises(CapTriageError, match="is a sheet being read; choose another name"):
+        with pytest.raises(CapTriageError, match="is being read; choose another name"):
             opened(name, inputs=(sheet,))
     assert sheet.read_text() == "part\n"
 

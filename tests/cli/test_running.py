@@ -134,3 +134,12 @@ def test_a_terminal_gets_colour_and_the_same_words(sheet, captriage):
     plain = on_a_terminal("judge", sheet, NO_COLOR="1")
     assert "\x1b" not in plain
     assert plain.replace("\r\n", "\n") == captriage("judge", sheet).out
+
+
+def test_a_closed_output_is_no_traceback(tmp_path):
+    sheet = tmp_path / "one.csv"
+    sheet.write_text("ref,rating,C_uF\nC1,47 µF 25 V,46\n", encoding="utf-8")
+    command = f'"{sys.executable}" -m captriage judge "{sheet}" >&-'
+    done = subprocess.run(["sh", "-c", command], capture_output=True, text=True, check=False)
+    assert "Traceback" not in done.stderr
+    assert done.returncode == 141

@@ -71,8 +71,17 @@ def test_judge_never_overwrites_a_sheet(captriage, sheet):
     before = sheet.read_bytes()
     answer = captriage("judge", sheet, "--format", "csv", "--out", sheet)
     assert answer.status == 2
-    assert "is a sheet being read" in answer.err
+    assert "is being read" in answer.err
     assert sheet.read_bytes() == before
+
+
+def test_judge_never_overwrites_the_policy(captriage, sheet, tmp_path):
+    mine = tmp_path / "mine.toml"
+    mine.write_text(captriage("policy", "conserve-originals").out, encoding="utf-8")
+    before = mine.read_bytes()
+    answer = captriage("judge", sheet, "--policy", mine, "--format", "csv", "--out", mine)
+    assert answer.status == 2
+    assert mine.read_bytes() == before
 
 
 def test_a_sheet_that_cannot_be_used_leaves_no_output(captriage, tmp_path):

@@ -102,6 +102,8 @@ def refused(message: str) -> int:
 
 def main() -> None:
     """Entry point of the ``captriage`` command."""
+    if sys.stdout is None or sys.stderr is None:  # closed by the shell: >&-
+        sys.exit(BROKEN_PIPE)
     gc.disable()  # one run and the process ends: looking for cycles costs a tenth of a large one
     speak_plainly(sys.stdout, sys.stderr)
     sys.exit(run(sys.argv[1:]))

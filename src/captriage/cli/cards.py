@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from captriage.cli.options import POLICY, format_of, judged_into
+from captriage.cli.options import POLICY, bounded, format_of, judged_into
 from captriage.cli.output import chosen_format, destination
 from captriage.report import BENCH_FORMATS, CARD_FORMATS
 
@@ -14,11 +14,9 @@ from captriage.report import BENCH_FORMATS, CARD_FORMATS
 @click.command()
 @click.argument("rating")
 @click.option("--made", metavar="YEAR|CODE", default="", help="Year of making, or a date code.")
-@click.option(
-    "--frequency", metavar="HZ", type=click.FloatRange(min=0, min_open=True), default=120.0
-)
-@click.option("--temperature", metavar="DEGC", type=float, default=20.0)
-@click.option("--soak", metavar="S", type=click.FloatRange(min=0, min_open=True), default=300.0)
+@bounded("--frequency", "HZ", 120.0, lowest=0.0, highest=1e9)
+@bounded("--temperature", "DEGC", 20.0, lowest=-273.15, highest=1000.0)
+@bounded("--soak", "S", 300.0, lowest=0.0, highest=1e9)
 @click.option("--grade", default="", help="general purpose, long life or low impedance.")
 @click.option("--tolerance", default="", help='As printed: "-10/+50 %", "±20 %", "K".')
 @click.option("--role", default="", help="What it does in the circuit, such as reservoir.")
@@ -81,7 +79,7 @@ def sheet(
     from captriage import jobs
 
     write = BENCH_FORMATS[chosen_format(format_, out, list(BENCH_FORMATS))]
-    with destination(out, inputs=sheets) as stream:
+    with destination(out, inputs=[*sheets, Path(policy)]) as stream:
         write(jobs.bench_sheet(sheets, policy=policy, worksheet=worksheet), stream)
     if out:
         click.echo(f"Bench sheet written to {out}.")

@@ -26,6 +26,22 @@ OUT: Final = click.option(
 )
 
 
+def bounded(
+    name: str, metavar: str, default: float, *, lowest: float, highest: float
+) -> Callable[[Decorated], Decorated]:
+    """Option that takes a finite number above ``lowest`` and not above ``highest``."""
+
+    def checked(context: click.Context, option: click.Parameter, value: float) -> float:
+        del context, option
+        if not lowest < value <= highest:  # also where it is no number
+            raise click.BadParameter(
+                f"{value:g}; above {lowest:g} and up to {highest:g} is allowed"
+            )
+        return value
+
+    return click.option(name, metavar=metavar, type=float, default=default, callback=checked)
+
+
 def sheets_named(metavar: str) -> Callable[[Decorated], Decorated]:
     """Argument ``sheets``: one sheet to read, or several."""
     return click.argument(

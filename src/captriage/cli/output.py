@@ -90,7 +90,7 @@ def destination(out: Path | None, *, inputs: Sequence[Path] = ()) -> Iterator[Te
     out : Path or None
         File to write; standard output where there is none.
     inputs : sequence of Path
-        Sheets that may not be overwritten.
+        Files that may not be overwritten: the sheets and the policy.
 
     Yields
     ------
@@ -108,7 +108,7 @@ def destination(out: Path | None, *, inputs: Sequence[Path] = ()) -> Iterator[Te
     if out.is_dir():
         raise CapTriageError(f"{out}: is a folder; give --out the name of a file in it")
     if any(same_file(out, sheet) for sheet in inputs):
-        raise CapTriageError(f"{out}: is a sheet being read; choose another name for --out")
+        raise CapTriageError(f"{out}: is being read; choose another name for --out")
     whole = not out.exists() or out.is_file()  # a device or a pipe is written as it stands
     written = out.with_name(f".{out.name}.{os.getpid()}.part") if whole else out
     try:

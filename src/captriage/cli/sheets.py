@@ -32,7 +32,7 @@ def judge(
     from captriage.report.summary import all_keep, counted
 
     write = FORMATS[chosen_format(format_, out, list(FORMATS))]
-    with destination(out, inputs=sheets) as stream:
+    with destination(out, inputs=[*sheets, Path(policy)]) as stream:
         judgement = jobs.judge(sheets, policy=policy, worksheet=worksheet)
         write(judgement, stream)
     if out:
