@@ -6,10 +6,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from string import Formatter
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from captriage.columns import LEAKAGE_CURRENT, QUANTITIES
 from captriage.judging.case import Case
@@ -40,6 +41,14 @@ SPOKEN: Final = {
 }
 
 
+def at_rows(column: NDArray[Any], rows: Rows, missing: float | str) -> NDArray[Any]:
+    """The column at these rows, ``missing`` where a row is -1; the column is not copied."""
+    out = np.full(len(rows), missing, column.dtype)
+    some = rows >= 0
+    out[some] = column[rows[some]]
+    return out
+
+
 @dataclass(frozen=True)
 class Group:
     """Findings of one rule and one wording, as arrays."""
@@ -54,14 +63,12 @@ class Group:
 
     def of_reading(self, column: str) -> Floats:
         """A numeric column of the readings found on; NaN where the part was looked at."""
-        every = self.case.evidence.reading(column)
-        return np.append(every, np.nan)[self.reading]
+        return at_rows(self.case.evidence.reading(column), self.reading, np.nan)
 
     @cached_property
     def quantities(self) -> Texts:
         """Quantity of each reading, "" where the part was looked at."""
-        every = self.case.evidence.quantity
-        return np.append(every, np.array([""], object))[self.reading]
+        return at_rows(self.case.evidence.quantity, self.reading, "")
 
     def numbers(self, values: Floats) -> Texts:
         """Values in the unit of their quantity, or of the rule."""
@@ -94,10 +101,10 @@ def bound_words(case: Case, rows: Rows) -> Texts:
     """Say "at most " or "at least " where a reading (-1: none) is only a bound."""
     evidence = case.evidence
     text = np.full(len(rows), "", object)
-    bounded = (rows >= 0) & np.isnan(np.append(evidence.reading("value"), 0.0)[rows])
+    bounded = np.isnan(at_rows(evidence.reading("value"), rows, 0.0))
     if bounded.any():
-        most = ~np.isnan(np.append(evidence.reading("at_most"), np.nan)[rows])
-        text[bounded] = np.where(most[bounded], "at most ", "at least ")
+        most = ~np.isnan(evidence.reading("at_most")[rows[bounded]])
+        text[bounded] = np.where(most, "at most ", "at least ")
     return text
 
 
@@ -110,9 +117,8 @@ def held_phrases(case: Case, held: Held, parts: Rows, between: bool) -> Texts:
     readings = case.evidence.quantity[held.row[at]]
     for name in pd.unique(readings):
         here, unit = readings == name, QUANTITIES[name][0]
-        value = bound_words(case, held.row[at[here]]) + format_quantities(
-            held.value[at[here]], unit
-        )
+        bound = bound_words(case, held.row[at[here]])
+        value = format_quantities(held.value[at[here]], unit)
         high = format_quantities(held.high[at[here]], unit)
         said = SPOKEN[name]
         if between:
@@ -121,9 +127,9 @@ def held_phrases(case: Case, held: Held, parts: Rows, between: bool) -> Texts:
             words = np.where(numbers < held.low[at[here]], ", worn, of ", ", above ")
             kept = np.isin(held.outcome[at[here]], (PASS, CONDITIONAL_PASS))
             word = np.where(kept, " in ", words).astype(object)
-            phrase = joined(len(value), f"{said} ", value, word, low, " to ", high)
+            phrase = joined(len(value), f"{said} ", bound, value, word, low, " to ", high)
         else:
-            phrase = joined(len(value), f"{said} ", value, ", limit ", high)
+            phrase = joined(len(value), f"{said} ", bound, value, ", limit ", high)
         text[rows[here]] = phrase
     return text
 
