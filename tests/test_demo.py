@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from captriage import jobs
+from captriage.jobs import sheets as jobs
 
 ROOT = Path(__file__).parents[1]
 DEMO = ROOT / "data_demo"

@@ -7,9 +7,10 @@ quantities carry the unit of :data:`UNITS`. Nothing else in the package spells a
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-import pandas as pd
+if TYPE_CHECKING:
+    import pandas as pd
 
 CAPACITANCE: Final = "capacitance"
 ESR: Final = "esr"
@@ -26,6 +27,18 @@ QUANTITIES: Final = {
     LEAKAGE_CURRENT: ("A", "current after the soak time at the measuring voltage"),
     RESISTANCE: ("Ω", "DC resistance between the terminals, as an ohmmeter shows it"),
     IMPEDANCE: ("Ω", "modulus of the impedance at a stated frequency"),
+}
+
+CURRENT: Final = "current"
+VOLTAGE: Final = "voltage"
+TEMPERATURE: Final = "temperature"
+
+BENCH_QUANTITIES: Final = {
+    # What a meter sends beside QUANTITIES: which of a part's quantities it is, only the
+    # bench knows. name: (unit, what it is)
+    CURRENT: ("A", "direct current, as an ammeter shows it"),
+    VOLTAGE: ("V", "direct voltage, as a voltmeter shows it"),
+    TEMPERATURE: ("°C", "temperature"),
 }
 
 UNITS: Final = {
@@ -215,6 +228,8 @@ class Sheets:
 
 def empty(columns: dict[str, str]) -> pd.DataFrame:
     """Frame of no rows with these columns and dtypes."""
+    import pandas as pd  # here alone: the bench logs without waiting for it
+
     return pd.DataFrame({name: pd.Series([], dtype=dtype) for name, dtype in columns.items()})
 
 
@@ -224,6 +239,8 @@ def located(readings: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
     ``source`` is "file:line:column". Made only for people and files: a million strings
     are not worth carrying through the judging.
     """
+    import pandas as pd
+
     names = parts.loc[readings["part_row"], ["part", "can", "section"]].reset_index(drop=True)
     rest = readings.reset_index(drop=True)
     source = (

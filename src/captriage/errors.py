@@ -17,3 +17,27 @@ class MarkingError(CapTriageError):
 
 class PolicyError(CapTriageError):
     """A house policy that is missing, or holds something it may not."""
+
+
+class ProfileError(CapTriageError):
+    """A meter profile that is missing or wrong, or a request outside what the meter can do."""
+
+
+class MeterError(CapTriageError):
+    """A meter gave no usable answer; which of the three kinds below says what to do."""
+
+
+class Silent(MeterError):
+    """Nothing came in time; the answer may still come late, and must not be believed then."""
+
+
+class Gone(MeterError):
+    """The wire is dead: unplugged, refused, closed, or in other hands. Open it again."""
+
+
+class Garbled(MeterError):
+    """Something came that is no answer of the shape that was asked for."""
+
+
+class BookError(CapTriageError):
+    """A bench book that cannot be opened, written or believed."""

@@ -81,7 +81,7 @@ def test_a_pipe_that_closes_early_is_no_trouble():
 
 def test_an_interrupt_is_one_line():
     code = (
-        "import sys, time, captriage.cli as cli, captriage.jobs as jobs\n"
+        "import sys, time, captriage.cli as cli, captriage.jobs.sheets as jobs\n"
         "def wait(*a, **k): print('waiting', flush=True); time.sleep(60)\n"
         "jobs.check = wait\n"
         "sys.argv = ['captriage', 'check', 'a.csv']\n"

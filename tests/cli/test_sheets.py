@@ -5,8 +5,8 @@ import shutil
 
 import pytest
 
-from captriage import jobs
 from captriage.columns import VERDICTS
+from captriage.jobs import sheets as jobs
 
 
 def verdicts(answer):

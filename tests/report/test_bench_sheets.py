@@ -5,7 +5,7 @@ import io
 
 import pytest
 
-from captriage import jobs
+from captriage.jobs import sheets as jobs
 from captriage.report.bench_sheets import TO_READ, write_csv, write_html, write_markdown
 
 HEAD = (

@@ -42,7 +42,7 @@ def expect(
     expected at --frequency (120 Hz), --temperature (20 °C), and leakage --soak seconds (300 s)
     after the voltage is applied.
     """
-    from captriage import jobs
+    from captriage.jobs import sheets as jobs
 
     expected = jobs.expect(
         rating,
@@ -76,7 +76,7 @@ def sheet(
     The CSV is filled in with a spreadsheet and judged with "captriage judge"; the HTML is
     printed and filled in by hand.
     """
-    from captriage import jobs
+    from captriage.jobs import sheets as jobs
 
     write = BENCH_FORMATS[chosen_format(format_, out, list(BENCH_FORMATS))]
     with destination(out, inputs=[*sheets, Path(policy)]) as stream:

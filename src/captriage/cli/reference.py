@@ -14,7 +14,7 @@ from captriage.report import POLICY_FORMATS, RULE_FORMATS
 @format_of(RULE_FORMATS)
 def rules(policy: str | None, format_: str) -> int:
     """Print every rule, with its source."""
-    from captriage import jobs
+    from captriage.jobs import sheets as jobs
 
     with destination(None) as stream:
         RULE_FORMATS[format_](jobs.rules(policy=policy), stream)
@@ -30,7 +30,7 @@ def policy(name: str | None) -> int:
 
     For example: captriage policy ordinary-service > mine.toml
     """
-    from captriage import jobs
+    from captriage.jobs import sheets as jobs
 
     with destination(None) as stream:
         if name:

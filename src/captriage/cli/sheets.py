@@ -28,7 +28,7 @@ def judge(
 
     Exit status: 0 every part is keep, 1 some are not, 2 the sheet cannot be used.
     """
-    from captriage import jobs
+    from captriage.jobs import sheets as jobs
     from captriage.report.summary import all_keep, counted
 
     write = FORMATS[chosen_format(format_, out, list(FORMATS))]
@@ -51,7 +51,7 @@ def check(sheets: tuple[Path, ...], format_: str, worksheet: str | None) -> int:
 
     Exit status: 0 every cell was used, 1 some were set aside, 2 nothing can be used.
     """
-    from captriage import jobs
+    from captriage.jobs import sheets as jobs
 
     found = jobs.check(sheets, worksheet=worksheet)
     with destination(None) as stream:
@@ -72,7 +72,7 @@ def demo(policy: str, out: Path | None) -> int:
 
     Exit status: 0, whatever the verdicts.
     """
-    from captriage import jobs
+    from captriage.jobs import sheets as jobs
     from captriage.report.terminal import Terminal
 
     sheets = jobs.demo_sheets()

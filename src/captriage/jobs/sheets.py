@@ -271,7 +271,7 @@ def demo_sheets() -> list[Path]:
         The sheets are in neither place.
     """
     packaged = Path(str(files("captriage") / "data_demo"))
-    checkout = Path(__file__).parents[2] / "data_demo"
+    checkout = Path(__file__).parents[3] / "data_demo"
     for folder in (packaged, checkout):
         if folder.is_dir():
             return [folder / name for name in DEMO_SHEETS]

@@ -5,8 +5,8 @@ import pandas as pd
 import pytest
 
 import captriage
-from captriage import jobs
 from captriage.errors import CapTriageError, MarkingError, PolicyError, ReadingsError
+from captriage.jobs import sheets as jobs
 
 SHEET = """\
 part,rating,made,C (µF),C frequency (Hz),looks

@@ -1,0 +1,1 @@
+"""The bench: meter profiles, the wire, capture, logging, and a rehearsal bench without hardware."""
