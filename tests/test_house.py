@@ -24,7 +24,6 @@ TOP_LEVEL = {
 LONGEST = 320  # lines
 LONGER = {
     "src/captriage/model/leakage_limits.py": "a catalogue: each limit with its source",
-    "src/captriage/readers/looks.py": "a vocabulary of looks in six languages",
     "tests/judging/test_rules.py": "a table of parts and their fates",
     "tests/readers/test_cells.py": "tables of cells",
     "tests/readers/test_markings.py": "tables of markings",

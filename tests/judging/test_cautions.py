@@ -22,6 +22,11 @@ def test_the_highest_voltage_and_the_greatest_energy_are_both_named():
     assert "C2 stores 93.3 J at 63 V" in text
 
 
+def test_twins_are_cautioned_of_once():
+    said = cautions(judged(SOUND, SOUND))
+    assert sum("stores 3.24 J" in each for each in said) == 1
+
+
 def test_ten_joules_at_a_hundred_volts_are_called_a_shock_hazard():
     text = "\n".join(cautions(judged(SOUND | {"capacitance_rated": 100})))  # 10.1 J at 450 V
     assert "a shock hazard each by itself: C1" in text

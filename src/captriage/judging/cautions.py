@@ -68,7 +68,8 @@ def stored_energies(judgement: Judgement) -> list[str]:
     known = np.flatnonzero(np.isfinite(energy))
     if not len(known):
         return []
-    most = known[np.argmax(energy[known])]
+    # Of equals the last in both, so that twins give one caution.
+    most = known[np.lexsort((voltage[known], energy[known]))[-1]]
     highest = known[np.lexsort((energy[known], voltage[known]))[-1]]
     said = [
         f"{names[row]} stores {format_quantity(energy[row], 'J')} at "

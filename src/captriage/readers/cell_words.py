@@ -54,7 +54,7 @@ _WORDS: Final = {
         "|k. a.|keine angabe|unbekannt|entfällt|fehlt|non mesuré|non mesurée|pas mesuré|non testé"
         "|inconnu|inconnue|s.o.|no medido|no medida|sin medir|no probado|desconocido|s/d|n/d|n.d."
         "|nd|non misurato|non misurata|non provato|sconosciuto|ignoto|niet gemeten|niet getest"
-        "|onbekend|n.v.t.|nvt|n.b.|missing|not fitted|."
+        "|onbekend|n.v.t.|nvt|n.b.|missing|not fitted|no voltage|."
     ),
 }
 MEANING: Final[dict[str, str]] = {
