@@ -158,6 +158,7 @@ def test_over_range_is_a_flag_and_never_a_value(text):
         ("en court-circuit", "short"),
         ("kortsluiting", "short"),
         ("short?", "short, doubted in the sheet"),
+        ("no voltage", "not measured"),
         ("n/a", "not measured"),
         ("-", "not measured"),
         ("?", "not measured"),
