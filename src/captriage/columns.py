@@ -32,6 +32,7 @@ QUANTITIES: Final = {
 CURRENT: Final = "current"
 VOLTAGE: Final = "voltage"
 TEMPERATURE: Final = "temperature"
+OUTPUT: Final = "output"
 
 BENCH_QUANTITIES: Final = {
     # What a meter sends beside QUANTITIES: which of a part's quantities it is, only the
@@ -39,6 +40,7 @@ BENCH_QUANTITIES: Final = {
     CURRENT: ("A", "direct current, as an ammeter shows it"),
     VOLTAGE: ("V", "direct voltage, as a voltmeter shows it"),
     TEMPERATURE: ("°C", "temperature"),
+    OUTPUT: ("", "output of a supply: 1 on, 0 off"),
 }
 
 UNITS: Final = {

@@ -36,8 +36,11 @@ class Transport:
 class Field:
     """One field of a reply: a quantity and the unit it is sent in ("" for SI), or the status."""
 
-    quantity: str  # "" for a field that is not kept, "status" for the status
+    # "" for a field that is not kept, "status" for the status, the name of a setting
+    # ("frequency_hz") for one that the reply repeats and that must be as it was set
+    quantity: str
     unit: str = ""
+    optional: bool = False  # the reply may end before it
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +55,7 @@ class Reply:
     over_range_status: frozenset[str] = frozenset()
     over_range_words: frozenset[str] = frozenset()  # "OL", "OVER", in place of a number
     not_ready_words: frozenset[str] = frozenset()  # "----": no number, and nothing is wrong
+    number_words: Mapping[str, float] = field(default_factory=dict)  # "ON" = 1
     over_range_at: float = 9.89e37  # this or more, of either sign, is no number
 
 
@@ -63,13 +67,14 @@ class Accuracy:
     floor: float
     up_to: float = inf
     noise: float = 0.0  # share of the reading by which a steady part's readings differ
+    noise_floor: float = 0.0  # and that difference near zero, in its unit
 
 
 @dataclass(frozen=True, slots=True)
 class Function:
     """One thing a meter can measure."""
 
-    name: str  # "impedance", "dc_current", "dc_voltage", "resistance", "temperature"
+    name: str  # "impedance", "dc_current", "dc_voltage", "resistance", "temperature" ...
     setup: tuple[str, ...]
     read: str  # "" for a meter that sends unasked
     reply: Reply
