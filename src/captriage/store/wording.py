@@ -1,0 +1,92 @@
+"""What went wrong with a book, in words; and text that any database takes and gives back."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Final
+
+from sqlalchemy.exc import DBAPIError
+
+from captriage.errors import BookError
+
+_SQLITE: Final = {
+    # beginning of SQLite's name of the error: what to say
+    "SQLITE_BUSY": "another program keeps the book locked; end it, or try again when it is done",
+    "SQLITE_LOCKED": "another program keeps the book locked; end it, or try again when it is done",
+    "SQLITE_FULL": "the disk is full, nothing was kept of this; make room and try again",
+    "SQLITE_READONLY": "the book cannot be written; check who may write the file and its folder",
+    "SQLITE_CORRUPT": "the book is damaged; copy it away, and go on with the last backup",
+    "SQLITE_NOTADB": "this file is no bench book; name another one",
+    "SQLITE_CANTOPEN": "the book cannot be opened; check who may read and write its folder",
+    "SQLITE_PERM": "the book cannot be opened; check who may read and write the file",
+    "SQLITE_IOERR": "the disk did not take it, nothing was kept of this; check disk and space",
+    "SQLITE_TOOBIG": "a text is too long to be kept",
+}
+_POSTGRESQL: Final = {
+    # beginning of the standard's code of the error: what to say
+    "28": "the server refused the name or the password; check both in the address of the book",
+    "3D000": "the server has no database of this name; make one with createdb",
+    "53100": "the server's disk is full, nothing was kept of this; make room and try again",
+    "53300": "the server has no connection left; try again when others are done",
+    "55P03": "another program keeps the book locked; end it, or try again when it is done",
+    "25006": "the server takes no writing now, nothing was kept of this; ask who runs it",
+    "42501": "the server does not let this name write here; ask who runs it",
+    "57P": "the server was shut down; whether the last reading was kept, the book's list tells",
+    "08": "the server cannot be reached; whether the last reading was kept, the book's list tells",
+}
+_UNREACHED: Final = "the server cannot be reached; check its address, and that it runs"
+
+
+@contextmanager
+def in_words(where: str, *, secret: str = "") -> Iterator[None]:
+    """Turn an error of the database into :class:`BookError`; ``secret`` is never repeated.
+
+    Raises
+    ------
+    BookError
+        Whatever the database refused.
+    """
+    try:
+        yield
+    except DBAPIError as error:
+        raise BookError(f"{where}: {said(error.orig, secret=secret)}") from None
+
+
+def said(error: BaseException | None, *, secret: str = "") -> str:
+    """What an error of a database means and what to do."""
+    own = " ".join(str(error).split())
+    if secret:
+        own = own.replace(secret, "***")
+    name = getattr(error, "sqlite_errorname", "")
+    state = getattr(error, "sqlstate", None) or ""
+    for start, words in _SQLITE.items():
+        if name.startswith(start):
+            return f"{words} ({own})"
+    for start, words in _POSTGRESQL.items():
+        if state.startswith(start):
+            return f"{words} ({own})"
+    if type(error).__module__.startswith("psycopg") and not state:
+        refused = "password" in own.lower()
+        return f"{_POSTGRESQL['28'] if refused else _UNREACHED} ({own})"
+    return f"the database refused: {own}"
+
+
+# PostgreSQL takes no NUL in a text, and neither takes half a surrogate pair, as a reply that is no
+# text may hold. They are kept as the sign for "escape", their code, and a semicolon.
+_ESCAPE: Final = "\u241b"
+_UNKEEPABLE: Final = re.compile(f"[\x00\ud800-\udfff{_ESCAPE}]")
+_KEPT: Final = re.compile(f"{_ESCAPE}([0-9a-f]+);")
+
+
+def keepable(text: str) -> str:
+    """The text as any database takes it; :func:`as_it_was` gives it back."""
+    if text.isascii() and "\x00" not in text:
+        return text
+    return _UNKEEPABLE.sub(lambda sign: f"{_ESCAPE}{ord(sign[0]):x};", text)
+
+
+def as_it_was(text: str) -> str:
+    """The text as it was before :func:`keepable`."""
+    return _KEPT.sub(lambda sign: chr(int(sign[1], 16)), text) if _ESCAPE in text else text
