@@ -18,6 +18,7 @@ from captriage.errors import ProfileError
 
 SCHEMA: Final = 1
 PERSON: Final = "person"
+WITHOUT_NUMBER: Final = (*FLAGS, "below range")
 PARITIES: Final = ("none", "even", "odd")
 FLOWS: Final = ("none", "xon/xoff", "rts/cts")
 STOP_BITS: Final = (1.0, 1.5, 2.0)
@@ -240,8 +241,9 @@ def _transcript(entries: Entries, profile: Profile) -> Transcript:
     numbers = {name: _meant(reading, name) for name in function.measures}
     flag = entries.text("flag", "")
     if any(map(isnan, numbers.values())):
-        if not flag.startswith(tuple(FLAGS)):
-            entries.refuse("flag", repr(flag), f"without a number it starts {', '.join(FLAGS)}")
+        if not flag.startswith(WITHOUT_NUMBER):
+            allowed = ", ".join(WITHOUT_NUMBER)
+            entries.refuse("flag", repr(flag), f"a reading without a number has one of {allowed}")
     elif flag:
         entries.refuse("flag", repr(flag), "a flag explains why a number is nan; none is")
     return Transcript(function.name, settings, lines, numbers, flag)

@@ -17,7 +17,7 @@ from typing import Final, NoReturn
 from captriage.bench.accuracy import uncertainty
 from captriage.bench.measured import Value
 from captriage.bench.profile import Field, Function, Reply
-from captriage.columns import BENCH_QUANTITIES, QUANTITIES
+from captriage.columns import BENCH_QUANTITIES, OUTPUT, QUANTITIES
 from captriage.errors import Garbled
 from captriage.unit_names import MF_MODERN, Unit
 from captriage.units import normalise, parse_unit
@@ -216,6 +216,8 @@ def _value(quantity: str, found: str, unit: str, text: str, function: Function) 
     if abs(number) >= reply.over_range_at:
         return _over_range(quantity, copysign(1.0, number), function)
     value = _to_si(number, unit, DIMENSIONS[quantity], text, function)
+    if quantity == OUTPUT and value not in (0.0, 1.0):
+        _refuse_shape(text, function, f"{found}, which is neither on nor off,")
     return Value(
         quantity,
         value,
