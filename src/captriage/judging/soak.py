@@ -110,7 +110,10 @@ def chosen_rows(evidence: Evidence, rows: Rows, soak_wanted: Floats) -> Rows:
     first = np.r_[True, np.diff(part[order]) > 0]
     telling = np.zeros(len(rows), bool)
     telling[order[first]] = True
-    return rows[telling | (~early & (distance > 0)) | (short_by > 0)]
+    nearest = np.full(evidence.n, np.inf)
+    nearest[part[telling]] = short_by[telling]
+    # A lower voltage has a series of its own; at the telling one only what came later tells more.
+    return rows[telling | (~early & (distance > 0)) | (short_by > nearest[part])]
 
 
 def moves(evidence: Evidence, rows: Rows, fraction: Floats) -> tuple[Floats, Floats]:

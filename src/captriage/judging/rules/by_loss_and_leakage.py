@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 import numpy as np
 
 from captriage.columns import LEAKAGE_CURRENT
 from captriage.judging.case import Case
-from captriage.judging.evidence import Mask
+from captriage.judging.evidence import Floats, Mask, Rows
 from captriage.judging.held import (
     CONDITIONAL_FAIL,
     CONDITIONAL_PASS,
@@ -29,6 +30,9 @@ from captriage.judging.rules.finding import (
     of_readings,
     rule,
 )
+
+BLOCKS: Final = 12
+"""Stretches into which a long series of currents is cut before it is asked whether it rises."""
 
 
 @rule(
@@ -132,6 +136,17 @@ def leakage_not_rising(case: Case) -> Iterator[Batch]:
     yield Batch(**{**vars(batch), "low": least[rising]})
 
 
+def medians(series: Rows, value: Floats) -> Rows:
+    """Of a long series the reading of median value in each of :data:`BLOCKS` stretches.
+
+    A log of hundreds of noisy readings never ends on its greatest one; its medians do.
+    """
+    if len(series) < 3 * BLOCKS:
+        return series
+    blocks = np.array_split(series, BLOCKS)
+    return np.array([block[np.argsort(value[block])[len(block) // 2]] for block in blocks])
+
+
 def rising_currents(case: Case) -> tuple[Mask, np.ndarray, np.ndarray]:
     """Parts whose current rises in a series at one voltage, the least and the last current.
 
@@ -161,7 +176,8 @@ def rising_currents(case: Case) -> tuple[Mask, np.ndarray, np.ndarray]:
         evidence, np.arange(len(value)), evidence.policy.uncertainty.leakage_current
     )
     share = leakage.rising_share * case.criteria.lenient
-    for group in np.split(rows[order], np.flatnonzero(changes) + 1):
+    for series in np.split(rows[order], np.flatnonzero(changes) + 1):
+        group = medians(series, value)
         current = value[group]
         at = int(np.argmin(current))
         row = part_row[group[0]]
