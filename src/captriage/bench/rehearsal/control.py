@@ -1,0 +1,217 @@
+"""The commands that steer a rehearsal, typed in its terminal or sent over loopback TCP."""
+
+from __future__ import annotations
+
+import socket
+import threading
+import time
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING, Final
+
+from captriage.bench.rehearsal.faults import parse_fault
+from captriage.bench.rehearsal.hand import EMPTY_V
+from captriage.bench.rehearsal.ports import LOOPBACK, Port
+from captriage.errors import MeterError
+
+if TYPE_CHECKING:
+    from captriage.bench.rehearsal.bench import RehearsalBench
+
+COMMANDS: Final = {
+    "clip PART": "put this part into the clips; the hand goes on after it",
+    "off": "take off what is in the clips",
+    "next": "take off what is in the clips and put in the next part",
+    "jig PART|off": "put this part into the leakage jig, or take it out",
+    "knob VOLTS": "feed the jig by hand, with so many volts; 0 gives it back to the supply",
+    "discharge PART": "hold 100 Ω across this part until it is empty",
+    "automatic on|off": "let the hand work by itself, or by command only",
+    "fault METER KIND|none ...": "switch a fault on or off: 'fault bridge late 3 once'",
+    "unplug METER": "pull its plug",
+    "replug METER": "plug it in again",
+    "state": "say what is where",
+    "help": "this list",
+    "stop": "end the rehearsal",
+}
+
+DISCHARGE_WITHIN_S: Final = 30.0
+DISCHARGE_LOOK_S: Final = 0.01
+LONGEST_LINE: Final = 1000
+
+
+class Steering:
+    """What each command does to a bench."""
+
+    def __init__(self, bench: RehearsalBench) -> None:
+        self._bench = bench
+        self._does: Mapping[str, Callable[[list[str]], str]] = {
+            "clip": self._clip,
+            "off": self._off,
+            "next": self._next,
+            "jig": self._jig,
+            "knob": self._knob,
+            "discharge": self._discharge,
+            "automatic": self._automatic,
+            "fault": self._fault,
+            "unplug": self._unplug,
+            "replug": self._replug,
+            "state": self._state,
+            "help": lambda _: "; ".join(COMMANDS),
+            "stop": self._stop,
+        }
+
+    def obey(self, line: str) -> str:
+        """Do what a line says; what is to be said of it.
+
+        Raises
+        ------
+        MeterError
+            It is not understood, or names what is not there.
+        """
+        words = line.split()
+        if not words:
+            return ""
+        does = self._does.get(words[0].lower())
+        if does is None:
+            raise MeterError(f"rehearsal: {words[0]!r} is no command; {', '.join(self._does)}")
+        return does(words[1:])
+
+    def _clip(self, words: list[str]) -> str:
+        part = _one(words, "clip", "the name of a part")
+        self._bench.hand.clip(part)
+        return f"{part} is in the clips"
+
+    def _off(self, _: list[str]) -> str:
+        self._bench.hand.clip(None)
+        return "the clips are empty"
+
+    def _next(self, _: list[str]) -> str:
+        part = self._bench.hand.take_next()
+        return f"{part} is in the clips" if part else "the drawer is done"
+
+    def _jig(self, words: list[str]) -> str:
+        part = _one(words, "jig", "the name of a part, or off")
+        self._bench.wiring.put_in_jig(None if part == "off" else part)
+        return "the jig is empty" if part == "off" else f"{part} is in the jig"
+
+    def _knob(self, words: list[str]) -> str:
+        told = _one(words, "knob", "volts")
+        return self._bench.turn_knob(_volts(told))
+
+    def _discharge(self, words: list[str]) -> str:
+        part = _one(words, "discharge", "the name of a part")
+        wiring = self._bench.wiring
+        wiring.probe(part)
+        until = time.monotonic() + DISCHARGE_WITHIN_S
+        try:
+            while abs(wiring.voltage(part)) > EMPTY_V and time.monotonic() < until:
+                time.sleep(DISCHARGE_LOOK_S)
+        finally:
+            wiring.probe(None)
+        return f"{part} holds {wiring.voltage(part):.2f} V"
+
+    def _automatic(self, words: list[str]) -> str:
+        told = _one(words, "automatic", "on or off")
+        if told not in ("on", "off"):
+            raise MeterError(f"automatic: {told!r}; on or off")
+        self._bench.hand.set_automatic(told == "on")
+        return f"the hand works {'by itself' if told == 'on' else 'by command'}"
+
+    def _fault(self, words: list[str]) -> str:
+        name = words[0] if words else ""
+        port = self._port(name)
+        fault, seed = parse_fault(words[1:])
+        self._bench.faults[name].set(fault, seed=seed)
+        return f"{port.instrument.name}: {fault.kind if fault else 'no fault'}"
+
+    def _unplug(self, words: list[str]) -> str:
+        port = self._port(_one(words, "unplug", "the name of a meter"))
+        port.unplug()
+        return f"{port.instrument.name} is unplugged"
+
+    def _replug(self, words: list[str]) -> str:
+        port = self._port(_one(words, "replug", "the name of a meter"))
+        port.replug()
+        return f"{port.instrument.name} is plugged in"
+
+    def _state(self, _: list[str]) -> str:
+        return self._bench.state()
+
+    def _stop(self, _: list[str]) -> str:
+        self._bench.stopped.set()
+        return "stopping"
+
+    def _port(self, name: str) -> Port:
+        found = self._bench.ports.get(name)
+        if found is None:
+            raise MeterError(f"rehearsal: no meter {name!r}; {', '.join(self._bench.ports)}")
+        return found
+
+
+def _one(words: list[str], command: str, needed: str) -> str:
+    """The single word that a command takes."""
+    if len(words) != 1:
+        raise MeterError(f"{command}: {' '.join(words) or 'nothing'} follows; it takes {needed}")
+    return words[0]
+
+
+def _volts(text: str) -> float:
+    try:
+        volts = float(text)
+    except ValueError:
+        volts = -1.0
+    if not 0 <= volts <= 500:
+        raise MeterError(f"knob: {text!r}; volts from 0 to 500")
+    return volts
+
+
+class ControlChannel:
+    """Commands over loopback TCP, a line each, a line back; one caller at a time."""
+
+    def __init__(self, obey: Callable[[str], str]) -> None:
+        self._obey = obey
+        self._listener = socket.create_server((LOOPBACK, 0))
+        self.address = f"{LOOPBACK}:{self._listener.getsockname()[1]}"
+        self._caller: socket.socket | None = None
+        self._lock = threading.Lock()
+        self._stopping = False
+        self._thread = threading.Thread(target=self._run, name="rehearsal control", daemon=True)
+
+    def start(self) -> None:
+        """Listen."""
+        self._thread.start()
+
+    def stop(self) -> None:
+        """Hang up and end the thread."""
+        with self._lock:
+            self._stopping = True
+            if self._caller:
+                self._caller.shutdown(socket.SHUT_RDWR)
+        if self._thread.is_alive():
+            # A call of our own wakes the thread where it waits for one.
+            with socket.create_connection(self._listener.getsockname()):
+                self._thread.join()
+        self._listener.close()
+
+    def _run(self) -> None:
+        while not self._stopping:
+            caller, _ = self._listener.accept()
+            with caller:
+                with self._lock:
+                    if self._stopping:
+                        return
+                    self._caller = caller
+                try:
+                    self._talk(caller)
+                except OSError:  # the caller has gone
+                    pass
+                finally:
+                    with self._lock:
+                        self._caller = None
+
+    def _talk(self, caller: socket.socket) -> None:
+        with caller.makefile("rb") as lines:
+            while line := lines.readline(LONGEST_LINE):
+                try:
+                    answer = self._obey(line.decode("utf-8", "replace"))
+                except MeterError as error:
+                    answer = f"refused: {error}"
+                caller.sendall(answer.encode() + b"\n")

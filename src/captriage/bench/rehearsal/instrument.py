@@ -1,0 +1,67 @@
+"""What all simulated meters share: a language, hooks, and the faults that touch the reading."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from captriage.bench.rehearsal.faults import WIRE_FAULTS
+from captriage.bench.rehearsal.scpi import Language
+
+
+def _nothing() -> None:
+    """A hook that nobody has taken."""
+
+
+class Instrument:
+    """One simulated meter: a line in, a line out; wires and time are someone else's.
+
+    Attributes
+    ----------
+    name : str
+        What the rehearsal calls it: "bridge", "supply" ...
+    fault : str
+        Fault of the meter itself that is on for the line to come, or "".
+    struck : bool
+        Whether that fault has touched the answer just given.
+    readings : int
+        How many it has taken.
+    on_beep, on_reading : callable
+        Called when it is told to beep, and each time it takes a reading.
+    """
+
+    faults_of_readings: tuple[str, ...] = ()
+    """Faults of its own that it can have."""
+
+    def __init__(self, name: str, identity: str) -> None:
+        self.name = name
+        self.language = Language(self._identify)
+        self.fault = ""
+        self.struck = False
+        self.readings = 0
+        self.on_beep: Callable[[], None] = _nothing
+        self.on_reading: Callable[[], None] = _nothing
+        self._identity = identity
+
+    @property
+    def possible_faults(self) -> tuple[str, ...]:
+        """Every fault that it, or its wire, can have."""
+        return (*WIRE_FAULTS, *self.faults_of_readings, "stranger")
+
+    def answer(self, line: str) -> str | None:
+        """Do what a line says; the answer, None where there is none."""
+        return self.language.answer(line)
+
+    def has(self, fault: str) -> bool:
+        """Whether this fault is on; asking is being struck by it."""
+        if self.fault != fault:
+            return False
+        self.struck = True
+        return True
+
+    def take_reading(self) -> None:
+        """Count a reading that is about to be made."""
+        self.readings += 1
+        self.on_reading()
+
+    def _identify(self) -> str:
+        return "SOMEONE,ELSE,0,9" if self.has("stranger") else self._identity

@@ -1,0 +1,222 @@
+"""The wires: one thread for each meter, listening on loopback TCP or a pseudo-terminal."""
+
+from __future__ import annotations
+
+import queue
+import select
+import socket
+import threading
+from abc import ABC, abstractmethod
+from collections.abc import Callable
+from typing import Final
+
+from captriage.bench.rehearsal.conversation import Conversation
+from captriage.bench.rehearsal.instrument import Instrument
+
+LOOPBACK: Final = "127.0.0.1"
+CHUNK: Final = 4096
+LONGEST_WAIT_S: Final = 5.0
+
+
+class Port(ABC):
+    """One meter's wire. Opened and closed by its own thread; pulled out and plugged in by any."""
+
+    def __init__(self, instrument: Instrument, conversation: Conversation) -> None:
+        self.instrument = instrument
+        self.conversation = conversation
+        self.plugged = False
+        self._orders: queue.SimpleQueue[tuple[Callable[[], None], threading.Event]] = (
+            queue.SimpleQueue()
+        )
+        self._bell, self._ear = socket.socketpair()
+        self._bell.setblocking(False)
+        self._stopping = False
+        self._thread = threading.Thread(
+            target=self._run, name=f"rehearsal {instrument.name}", daemon=True
+        )
+
+    @property
+    @abstractmethod
+    def address(self) -> str:
+        """VISA name of the meter."""
+
+    def start(self) -> None:
+        """Plug in and listen."""
+        self._plug_in()
+        self.plugged = True
+        self._thread.start()
+
+    def stop(self) -> None:
+        """End the thread and close the wire; a second time does nothing."""
+        if not self._thread.is_alive():
+            return
+        self._order(self._end)
+        self._thread.join()
+        self._bell.close()
+        self._ear.close()
+
+    def unplug(self) -> None:
+        """Pull the plug: the line is dead, what was under way is lost."""
+        self._order(self._pull)
+
+    def replug(self) -> None:
+        """Plug in again where it was."""
+        self._order(self._push)
+
+    def _order(self, what: Callable[[], None]) -> None:
+        """Have the port's thread do something, and wait until it has."""
+        done = threading.Event()
+        self._orders.put((what, done))
+        self._bell.send(b"!")
+        while not done.wait(0.5) and self._thread.is_alive():
+            pass
+
+    def _pull(self) -> None:
+        if self.plugged:
+            self.plugged = False
+            self.conversation.forget()
+            self._pull_out()
+
+    def _push(self) -> None:
+        if not self.plugged:
+            self._plug_in()
+            self.plugged = True
+
+    def _end(self) -> None:
+        self._pull()
+        self._stopping = True
+
+    def _run(self) -> None:
+        while not self._stopping:
+            wires = self._listening() if self.plugged else []
+            ready, _, _ = select.select([self._ear, *wires], [], [], self._patience())
+            for wire in ready:
+                if wire is self._ear:
+                    self._obey()
+                elif self.plugged:
+                    self._serve(wire)
+            self._deliver()
+
+    def _obey(self) -> None:
+        self._ear.recv(CHUNK)
+        while not self._orders.empty():
+            what, done = self._orders.get()
+            try:
+                what()
+            finally:
+                done.set()
+
+    def _patience(self) -> float:
+        waits_s = self.conversation.waits_s()
+        return LONGEST_WAIT_S if waits_s is None else min(waits_s, LONGEST_WAIT_S)
+
+    def _deliver(self) -> None:
+        """Send what is due; drop the line where a fault says so."""
+        while self.plugged and (outgoing := self.conversation.due()) is not None:
+            self._send(outgoing.data)
+            if outgoing.drops:
+                self.conversation.forget()
+                self._drop()
+
+    @abstractmethod
+    def _plug_in(self) -> None:
+        """Open the wire."""
+
+    @abstractmethod
+    def _pull_out(self) -> None:
+        """Close the wire."""
+
+    @abstractmethod
+    def _drop(self) -> None:
+        """Close the line to whoever is connected, ready for the next."""
+
+    @abstractmethod
+    def _listening(self) -> list[socket.socket | int]:
+        """What to wait for."""
+
+    @abstractmethod
+    def _serve(self, wire: socket.socket | int) -> None:
+        """Take in what came on one of them."""
+
+    @abstractmethod
+    def _send(self, data: bytes) -> None:
+        """Send bytes to whoever is connected, if anyone is."""
+
+
+class TcpPort(Port):
+    """A meter on loopback TCP; it talks to one at a time and hangs up on a second caller."""
+
+    def __init__(
+        self, instrument: Instrument, conversation: Conversation, *, port: int = 0
+    ) -> None:
+        super().__init__(instrument, conversation)
+        self._port = port
+        self._listener: socket.socket | None = None
+        self._client: socket.socket | None = None
+
+    @property
+    def port(self) -> int:
+        """Number of the port it listens on, from the first start on."""
+        return self._port
+
+    @property
+    def address(self) -> str:
+        """VISA name of the meter."""
+        return f"TCPIP::{LOOPBACK}::{self._port}::SOCKET"
+
+    def _plug_in(self) -> None:
+        self._listener = socket.create_server((LOOPBACK, self._port))
+        self._port = self._listener.getsockname()[1]
+
+    def _pull_out(self) -> None:
+        self._drop()
+        if self._listener:
+            self._listener.close()
+            self._listener = None
+
+    def _drop(self) -> None:
+        if self._client:
+            self._client.close()
+            self._client = None
+
+    def _listening(self) -> list[socket.socket | int]:
+        # The client first: its hanging up is heard before the next caller is answered.
+        return [wire for wire in (self._client, self._listener) if wire is not None]
+
+    def _serve(self, wire: socket.socket | int) -> None:
+        if wire is self._listener:
+            self._pick_up()
+        elif wire is self._client:
+            self._hear()
+
+    def _pick_up(self) -> None:
+        assert self._listener is not None
+        caller, _ = self._listener.accept()
+        if self._client is not None:
+            caller.close()
+            return
+        caller.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
+        caller.setblocking(False)
+        self.conversation.forget()
+        self._client = caller
+
+    def _hear(self) -> None:
+        assert self._client is not None
+        try:
+            data = self._client.recv(CHUNK)
+        except BlockingIOError:
+            return
+        except OSError:
+            data = b""
+        if not data:
+            self._drop()
+            return
+        self.conversation.hear(data)
+
+    def _send(self, data: bytes) -> None:
+        if self._client is None:
+            return
+        try:
+            self._client.sendall(data)
+        except OSError:  # gone, or reading nothing for so long that there is no room
+            self._drop()

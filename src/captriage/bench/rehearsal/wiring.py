@@ -1,0 +1,181 @@
+"""What is connected to what: the clips of the bridge, the leakage jig, the drawer."""
+
+from __future__ import annotations
+
+import random
+import threading
+from collections.abc import Callable, Sequence
+from typing import Final
+
+from captriage.bench.rehearsal.circuit import NOTHING, Drive
+from captriage.bench.rehearsal.specimens import Nature, Specimen, Truth
+from captriage.errors import MeterError
+
+VOLTMETER_RESISTANCE: Final = 10e6  # Ω, across the clips
+SERIES_RESISTANCE: Final = 10e3  # Ω, between the supply and the part in the jig
+DISCHARGE_RESISTANCE: Final = 100.0  # Ω, on two probes
+STRAY_CAPACITANCE: Final = 2e-12  # F, of clips with nothing in them
+
+CLIPS: Final = Drive(0.0, VOLTMETER_RESISTANCE)
+DISCHARGE: Final = Drive(0.0, DISCHARGE_RESISTANCE)
+
+
+class Wiring:
+    """Specimens and where each of them is, moved on in time whenever someone looks.
+
+    Every method may be called from any thread.
+
+    Parameters
+    ----------
+    natures : sequence of Nature
+        The drawer, in its order.
+    clock : callable
+        Seconds that only ever grow.
+    seed : int
+        Of contacts that come and go.
+    settling_s : float
+        How long a part just put into the clips makes poor contact.
+    temperature_degc : float
+        Of the room.
+    """
+
+    def __init__(
+        self,
+        natures: Sequence[Nature],
+        *,
+        clock: Callable[[], float],
+        seed: int = 0,
+        settling_s: float = 0.0,
+        temperature_degc: float = 20.0,
+    ) -> None:
+        now = clock()
+        self.lock = threading.RLock()
+        self.clock = clock
+        self.temperature_degc = temperature_degc
+        self.specimens = {
+            nature.part: Specimen(nature, time_s=now, seed=seed) for nature in natures
+        }
+        self.clips: str | None = None
+        self.jig: str | None = None
+        self.clipped_at_s = now
+        self.settling_s = settling_s
+        self._chance = random.Random(f"{seed}/contact")  # noqa: S311
+        self._source: Callable[[], Drive] = lambda: NOTHING
+        self._probed: str | None = None  # being discharged
+        self._jig_drive = NOTHING
+
+    def feed_jig_from(self, source: Callable[[], Drive]) -> None:
+        """Wire the jig to a source; it is asked again by :meth:`source_changed`."""
+        self._source = source
+        self.source_changed()
+
+    def source_changed(self) -> None:
+        """Take note that the source of the jig is now another than a moment ago."""
+        with self.lock:
+            self._catch_up(self.jig)
+            self._jig_drive = self._source()
+
+    def named(self, part: str) -> Specimen:
+        """The specimen of this name.
+
+        Raises
+        ------
+        MeterError
+            The drawer has none.
+        """
+        found = self.specimens.get(part)
+        if found is None:
+            held = ", ".join(self.specimens)
+            raise MeterError(f"drawer: there is no part {part!r}; there are {held}")
+        return found
+
+    def clip(self, part: str | None) -> None:
+        """Put a part into the clips, or take off what is in them."""
+        with self.lock:
+            if part is not None:
+                self.named(part)
+                if part == self.jig:
+                    self.put_in_jig(None)
+            self._catch_up(self.clips)
+            self._catch_up(part)
+            self.clips = part
+            self.clipped_at_s = self.clock()
+
+    def put_in_jig(self, part: str | None) -> None:
+        """Put a part into the leakage jig, or take off what is in it."""
+        with self.lock:
+            if part is not None:
+                self.named(part)
+                if part == self.clips:
+                    self.clip(None)
+            self._catch_up(self.jig)
+            self._catch_up(part)
+            self.jig = part
+
+    def probe(self, part: str | None) -> None:
+        """Hold the discharge resistor across a part, or let go of it."""
+        with self.lock:
+            if part is not None:
+                self.named(part)
+            self._catch_up(self._probed)
+            self._catch_up(part)
+            self._probed = part
+
+    def voltage(self, part: str | None) -> float:
+        """Across this part now; 0 where there is none. [V]"""
+        with self.lock:
+            if part is None:
+                return 0.0
+            self._catch_up(part)
+            return self.specimens[part].voltage
+
+    def jig_current(self) -> float:
+        """Through the jig's resistor into the part in it, now. [A]"""
+        with self.lock:
+            if self.jig is None or not self.specimens[self.jig].connected(self.clock()):
+                return 0.0
+            return self._jig_drive.current(self.voltage(self.jig))
+
+    def jig_is_limited(self) -> bool:
+        """Whether the source of the jig gives its current limit now."""
+        with self.lock:
+            if self.jig is None:
+                return False
+            return self.voltage(self.jig) < self._jig_drive.limit_ends_at_v
+
+    def clipped(self) -> Specimen | None:
+        """What makes contact in the clips at this moment."""
+        with self.lock:
+            if self.clips is None:
+                return None
+            now = self.clock()
+            specimen = self.specimens[self.clips]
+            if now - self.clipped_at_s < self.settling_s and self._chance.random() < 0.5:
+                return None
+            return specimen if specimen.connected(now) else None
+
+    def truth(self, part: str, frequency_hz: float = 120.0, *, soak_s: float = 300.0) -> Truth:
+        """What perfect meters would read of a part.
+
+        Raises
+        ------
+        MeterError
+            The drawer has none of that name.
+        """
+        with self.lock:
+            specimen = self.named(part)
+            self._catch_up(part)
+            return specimen.truth(frequency_hz, soak_s=soak_s)
+
+    def _drive(self, part: str) -> Drive:
+        if part == self._probed:
+            return DISCHARGE
+        if part == self.clips:
+            return CLIPS
+        return self._jig_drive if part == self.jig else NOTHING
+
+    def _catch_up(self, part: str | None) -> None:
+        if part is not None:
+            self.specimens[part].advance(
+                self.clock(), self._drive(part), temperature_degc=self.temperature_degc
+            )
