@@ -1,0 +1,281 @@
+"""Capture of one part: from open clips to N readings, and back to open clips.
+
+A state machine that is fed answers, faults and presses of Enter, each with its time; it reads
+no meter and no clock. What it lets through was read while one part stayed in the clips, after
+its readings had come to rest, with nothing missing in between.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from math import inf, isnan, nan
+from typing import Final
+
+from captriage.bench.contact import Clips, OpenClips, impedance_ohm
+from captriage.bench.manner import NO_PART, Before, Manner, Said, State, Step
+from captriage.bench.measured import Answer
+from captriage.bench.steadiness import Steadiness, means
+
+NOTICED_AFTER: Final = 2  # answers in a row that show a part
+UNCLEAR_AFTER: Final = 3  # answers in a row without a number, before it is said
+INTERMITTENT_AFTER: Final = 3  # breaks and jumps of one part
+
+DRIFTING: Final = "drifting: taken as it was"
+BY_HAND: Final = "open: filed by hand, it read like open clips"
+
+
+class Capture:
+    """Capture of one part.
+
+    Parameters
+    ----------
+    clips : OpenClips
+        What the clips show while they are open; shared by all parts of a sitting.
+    steady : Steadiness
+        How far readings of a steady part differ on this meter.
+    manner : Manner
+        How many readings, how long to wait.
+    capacitance_rated : float
+        Of the part; NaN where it is not told. [F]
+    before : Before
+        The part filed before this one.
+    """
+
+    def __init__(
+        self,
+        clips: OpenClips,
+        steady: Steadiness,
+        *,
+        manner: Manner,
+        capacitance_rated: float = nan,
+        before: Before = NO_PART,
+    ) -> None:
+        self.clips, self.steady, self.manner = clips, steady, manner
+        self.capacitance_rated = capacitance_rated
+        self.before = before
+        self.state = State.NOTHING
+        self.taken: list[Answer] = []
+        self.breaks = 0
+        self.off_at = -inf
+        self._started = manner.hands_free
+        self._as_read: Clips | None = None  # filed by hand as it reads
+        self._drifting_taken = False
+        self._last: tuple[Clips, Answer] | None = None
+        self._pressed_at = -inf
+        self._since = nan  # of the present state; NaN until the first answer in it
+        self._hush: set[Said] = set()  # said since the state began
+        self._asked = False
+        self._window: list[Answer] = []
+        self._latest: Answer | None = None  # that counted
+        self._in_a_row = self._unclear = 0
+        self._noticed_at = self._opened_at = nan
+
+    @property
+    def asks(self) -> bool:
+        """Whether a press of Enter would file the part as it reads."""
+        return self._asked
+
+    def answered(self, answer: Answer) -> Step:
+        """Take the next answer of the meter."""
+        held = self.clips.holds(answer, capacitance_rated=self.capacitance_rated)
+        self._last = held, answer
+        if isnan(self._since):
+            self._since = answer.monotonic_s
+        return self._on[self.state](self, held, answer)
+
+    def lost(self, why: str) -> Step:
+        """An answer is missing: nothing from before it may be mixed with what comes after."""
+        self._last = None
+        self._opened_at = nan
+        if self.state in (State.DONE, State.OFF):
+            return Step(self.state)
+        return self._restart(why)
+
+    def pressed(self, monotonic_s: float) -> Step:
+        """Enter was pressed, or the foot switch."""
+        double = monotonic_s - self._pressed_at < self.manner.double_s
+        self._pressed_at = monotonic_s
+        if double:
+            return Step(self.state)
+        if self.state is State.SETTLING and self._hush & {Said.DRIFTING, Said.SAME}:
+            self._drifting_taken = Said.DRIFTING in self._hush
+            return self._enter(State.TAKING)
+        if self.state is State.DONE and (self._as_read is Clips.OPEN or Said.CHANGED in self._hush):
+            self.off_at = monotonic_s
+            return self._enter(State.OFF)
+        if self.state is State.NOTHING:
+            return self._pressed_idle()
+        self._started = True
+        return Step(self.state)
+
+    def _pressed_idle(self) -> Step:
+        self._started = True
+        if self._last is None or self._last[0] is Clips.PART:
+            return Step(self.state)
+        if not self._asked:
+            open_ = self._last[0] is Clips.OPEN
+            return self._ask(Said.LOOKS_OPEN if open_ else Said.UNCLEAR)
+        self._as_read = self._last[0]
+        return self._enter(State.TAKING)
+
+    def _idle(self, held: Clips, answer: Answer) -> Step:
+        if not self._started:
+            return Step(self.state)
+        if held is Clips.PART:
+            self._in_a_row += 1
+            if self._in_a_row < NOTICED_AFTER:
+                return self._enter(State.NOTICED)
+            self._noticed_at = answer.monotonic_s
+            return self._enter(State.SETTLING, since=answer.monotonic_s, said=Said.NOTICED)
+        self._in_a_row = 0
+        if self.state is State.NOTICED:
+            self._enter(State.NOTHING, since=answer.monotonic_s)
+        self._unclear = self._unclear + 1 if held is Clips.UNCLEAR else 0
+        if self._unclear >= UNCLEAR_AFTER and Said.UNCLEAR not in self._hush:
+            return self._ask(Said.UNCLEAR)
+        waited = answer.monotonic_s - self._since
+        if held is Clips.OPEN and waited >= self.manner.patience_s and not self._asked:
+            return self._ask(Said.LOOKS_OPEN)
+        return Step(self.state)
+
+    def _settling(self, held: Clips, answer: Answer) -> Step:
+        if held is not Clips.PART:
+            return self._broke(held)
+        if not self._fresh(answer):
+            return Step(self.state)
+        self._accept(answer)
+        now, manner = answer.monotonic_s, self.manner
+        rested = now - self._noticed_at >= manner.dwell_s and len(self._window) == manner.window
+        if rested and self.steady.agree(self._window):
+            soon = self._noticed_at - self.before.off_at <= manner.again_s
+            if not soon or not self.steady.alike(means(self._window), self.before.means, answer):
+                return self._enter(State.TAKING)
+            return self._say(Said.SAME)
+        if now - self._since >= manner.drifting_s:
+            return self._say(Said.DRIFTING)
+        return Step(self.state)
+
+    def _taking(self, held: Clips, answer: Answer) -> Step:
+        if held is not (self._as_read or Clips.PART):
+            return self._broke(held)
+        if not self._fresh(answer):
+            return Step(self.state)
+        strict = self._as_read is None and not self._drifting_taken
+        if strict and not self.steady.follows(answer, self._window):
+            return self._jumped(answer)
+        self._latest = answer
+        kept = flagged(answer, self._flag(answer))
+        self.taken.append(kept)
+        if len(self.taken) < self.manner.readings:
+            return Step(self.state, taken=kept)
+        return replace(self._enter(State.DONE), taken=kept)
+
+    def _done(self, held: Clips, answer: Answer) -> Step:
+        if self._as_read is Clips.OPEN:
+            return Step(self.state)  # off looks the same: only a press tells
+        if held is not Clips.OPEN:
+            self._opened_at = nan
+            taken = self.taken if self._as_read is None else []
+            if taken and held is Clips.PART and not self.steady.follows(answer, taken):
+                return self._say(Said.CHANGED)
+            return Step(self.state)
+        now = answer.monotonic_s
+        if isnan(self._opened_at):
+            self._opened_at = now
+        wanted = self.manner.off_broken_s if self.breaks else self.manner.off_s
+        if now - self._opened_at >= wanted:
+            self.off_at = now
+            return self._enter(State.OFF)
+        return Step(self.state)
+
+    def _off(self, held: Clips, answer: Answer) -> Step:
+        del held, answer
+        return Step(self.state)
+
+    _on: Final[Mapping[State, Callable[[Capture, Clips, Answer], Step]]] = {
+        State.NOTHING: _idle,
+        State.NOTICED: _idle,
+        State.SETTLING: _settling,
+        State.TAKING: _taking,
+        State.DONE: _done,
+        State.OFF: _off,
+    }
+
+    def _fresh(self, answer: Answer) -> bool:
+        """Whether it may be a new measurement: a meter that is asked too soon repeats itself."""
+        if self._latest is None:
+            return True
+        same = answer.raw == self._latest.raw
+        wanted = self.manner.fresh_s if same else self.manner.spacing_s
+        return answer.monotonic_s - self._latest.monotonic_s >= wanted
+
+    def _accept(self, answer: Answer) -> None:
+        self._latest = answer
+        self._window = [*self._window, answer][-self.manner.window :]
+
+    def _flag(self, answer: Answer) -> str:
+        if self._drifting_taken:
+            return DRIFTING
+        told = not isnan(impedance_ohm(answer, frequency_hz=self.clips.frequency_hz))
+        return BY_HAND if self._as_read is Clips.OPEN and told else ""
+
+    def _broke(self, held: Clips) -> Step:
+        self.breaks += 1
+        unclear = held is Clips.UNCLEAR
+        why = "the meter gave no number" if unclear else "the part came off"
+        step = self._restart(f"{why} before all readings were taken")
+        often = self.breaks >= INTERMITTENT_AFTER
+        return replace(step, said=Said.INTERMITTENT if often else Said.CAME_OFF)
+
+    def _jumped(self, answer: Answer) -> Step:
+        self.breaks += 1
+        step = self._restart("the reading jumped before all were taken")
+        self._noticed_at = answer.monotonic_s
+        self._enter(State.SETTLING, since=answer.monotonic_s)
+        self._accept(answer)
+        often = self.breaks >= INTERMITTENT_AFTER
+        return replace(step, state=self.state, said=Said.INTERMITTENT if often else Said.JUMPED)
+
+    def _restart(self, why: str) -> Step:
+        void = why if self.taken else ""
+        self._forget()
+        return replace(self._enter(State.NOTHING), void=void)
+
+    def _forget(self) -> None:
+        self.taken = []
+        self._window = []
+        self._latest = None
+        self._as_read = None
+        self._drifting_taken = False
+        self._in_a_row = self._unclear = 0
+        self._noticed_at = self._opened_at = nan
+        self._asked = False
+
+    def _enter(self, state: State, *, since: float = nan, said: Said | None = None) -> Step:
+        self.state = state
+        self._since = since
+        self._hush = set()
+        self._asked = False
+        return Step(state, said=said)
+
+    def _ask(self, said: Said) -> Step:
+        self._asked = True
+        self._hush.add(said)
+        return Step(self.state, said=said)
+
+    def _say(self, said: Said) -> Step:
+        if said in self._hush:
+            return Step(self.state)
+        self._hush.add(said)
+        return Step(self.state, said=said)
+
+
+def flagged(answer: Answer, flag: str) -> Answer:
+    """The answer with this said of each of its values, after what the meter said of them."""
+    if not flag:
+        return answer
+    values = tuple(
+        replace(value, flag="; ".join(filter(None, (value.flag, flag)))) for value in answer.values
+    )
+    return replace(answer, values=values)

@@ -1,0 +1,87 @@
+"""How a capture goes: its states, what it tells, and how long it waits."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import Enum
+from math import inf
+from typing import Final
+
+from captriage.bench.measured import Answer
+
+
+class State(Enum):
+    """How far a capture has come."""
+
+    NOTHING = "nothing in the clips"
+    NOTICED = "noticed"
+    SETTLING = "settling"
+    TAKING = "taking"
+    DONE = "waiting for the part to come off"
+    OFF = "off"
+
+
+class Said(Enum):
+    """What is worth telling the person."""
+
+    NOTICED = "noticed"
+    CAME_OFF = "came off"
+    JUMPED = "jumped"
+    INTERMITTENT = "intermittent"
+    DRIFTING = "drifting"
+    LOOKS_OPEN = "looks open"
+    UNCLEAR = "unclear"
+    SAME = "same again"
+    CHANGED = "changed"
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """What one answer, fault or press led to.
+
+    Attributes
+    ----------
+    state : State
+        Where the capture is now.
+    taken : Answer or None
+        To be filed under the part.
+    void : str
+        Why what was taken so far of this part does not count; "" where it does.
+    said : Said or None
+        What to tell.
+    """
+
+    state: State
+    taken: Answer | None = None
+    void: str = ""
+    said: Said | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Manner:
+    """How a part is captured; the times are ours, chosen at a bench of simulated parts."""
+
+    readings: int = 5
+    hands_free: bool = True  # else a press of Enter says that the part is in the clips
+    window: int = 5  # readings that must agree before it has settled
+    spacing_s: float = 0.08  # between two readings that count
+    fresh_s: float = 0.5  # and where the reply is the very same: a meter may repeat itself
+    dwell_s: float = 0.4  # from being noticed to being settled, at least
+    drifting_s: float = 15.0  # unsettled for so long is drifting
+    off_s: float = 0.5  # open for so long is off
+    off_broken_s: float = 3.0  # the same, of a part whose contact had broken
+    again_s: float = 3.0  # the same reading again so soon may be the same part
+    double_s: float = 0.8  # two presses within this are one
+    patience_s: float = inf  # nothing noticed for so long: ask
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """The part that was filed before: its means, and when it came off."""
+
+    means: Mapping[str, float]
+    off_at: float
+
+
+NO_PART: Final = Before({}, -inf)
