@@ -1,0 +1,143 @@
+"""Lines of text out of the bytes of a connection, none of them late, endless or foreign."""
+
+from __future__ import annotations
+
+import time
+from typing import TYPE_CHECKING, Final
+
+from captriage.errors import Garbled, Silent
+
+if TYPE_CHECKING:
+    from captriage.bench.channel import Channel
+    from captriage.bench.profile import Transport
+
+LONGEST: Final = 4096  # bytes of one answer
+BACKLOG: Final = 1_000_000  # bytes: the most that is drained at once
+
+
+class Lines:
+    """What comes over one connection, line by line.
+
+    Parameters
+    ----------
+    where : str
+        How messages call the meter.
+    channel : Channel
+        The connection, open.
+    transport : Transport
+        Line ends and time allowed.
+    """
+
+    def __init__(self, where: str, channel: Channel, transport: Transport) -> None:
+        self.channel = channel
+        self.at_start = False
+        """Whether it is sure that the next byte begins a line."""
+        self._where = where
+        self._transport = transport
+        self._end = transport.read_end.encode("ascii")
+        self._rest = bytearray()  # received, not yet read
+
+    def next(self, until: float, question: str = "") -> str:
+        """The next line that is not blank, without its end and the blanks around it.
+
+        Parameters
+        ----------
+        until : float
+            Deadline for the whole of it, as of :func:`time.monotonic`.
+        question : str
+            What it answers, for messages.
+
+        Raises
+        ------
+        Silent
+            Nothing came.
+        Garbled
+            What came has no end, or is not ASCII text. It is thrown away.
+        """
+        while True:
+            at = self._rest.find(self._end)
+            if at >= 0:
+                raw = bytes(self._rest[:at])
+                del self._rest[: at + len(self._end)]
+                line = self._text(raw)
+                if line:
+                    return line
+                continue
+            if len(self._rest) > LONGEST:
+                raise self._endless(question)
+            left = until - time.monotonic()
+            data = self.channel.receive(left) if left > 0 else b""
+            if data:
+                self._take(data)
+            elif self._rest.strip():
+                raise self._endless(question)
+            else:
+                raise self._silent(question)
+
+    def waiting(self) -> bytes:
+        """What has come and was not read, without waiting for more."""
+        data = self.channel.receive(0)
+        if data:
+            self._take(data)
+        return bytes(self._rest)
+
+    def left_over(self) -> bytes:
+        """What came together with the last line; blanks between lines do not count."""
+        return bytes(self._rest.strip())
+
+    def forget(self) -> None:
+        """Throw away what was received and not read."""
+        self._rest.clear()
+
+    def drain(self) -> None:
+        """Throw away all that has come, and know whether the next byte begins a line."""
+        last, total = bytes(self._rest), 0
+        while total < BACKLOG and (data := self.channel.receive(0)):
+            last, total = (last + data)[-len(self._end) :], total + len(data)
+        self._rest.clear()
+        if last:
+            self.at_start = last.endswith(self._end)
+
+    def skip_to_start(self, until: float) -> None:
+        """Throw away the rest of a line whose beginning is lost."""
+        while self._end not in self._rest:
+            del self._rest[: -len(self._end)]
+            left = until - time.monotonic()
+            data = self.channel.receive(left) if left > 0 else b""
+            if not data:
+                return
+            self._rest += data
+        del self._rest[: self._rest.find(self._end) + len(self._end)]
+        self.at_start = True
+
+    def _take(self, data: bytes) -> None:
+        self._rest += data
+        whole = self.channel.kind == "message" and len(data) <= LONGEST
+        if whole and not data.endswith(self._end):
+            self._rest += self._end  # the end of a message is the end of a line
+
+    def _text(self, raw: bytes) -> str:
+        line = raw.strip()
+        if not line.isascii() or not line.replace(b"\t", b" ").decode("ascii").isprintable():
+            raise Garbled(
+                f"{self._where}: {line[:40]!r} is not ASCII text; check the baud rate and cable"
+            )
+        return line.decode("ascii")
+
+    def _endless(self, question: str) -> Garbled:
+        sent = bytes(self._rest)
+        self._rest.clear()
+        self.at_start = False
+        asked = f" in answer to {question!r}" if question else ""
+        return Garbled(
+            f"{self._where}: {len(sent)} bytes{asked} without the line end "
+            f"{self._transport.read_end!r}: {sent[:40]!r}; correct read_end in its profile: "
+            "'captriage meters try' finds it"
+        )
+
+    def _silent(self, question: str) -> Silent:
+        missing = f"no answer to {question!r}" if question else "no line came"
+        return Silent(
+            f"{self._where}: {missing} within {self._transport.timeout_s:g} s; is it on, and set "
+            "to talk to a computer? 'captriage meters try' looks for the cause"
+        )

@@ -1,0 +1,193 @@
+"""A meter on a wire: its profile says how to talk to it, its wire that the answer is its own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from contextlib import suppress
+from typing import TYPE_CHECKING
+
+from captriage.bench.commands import filled_in, settings_named, settings_within
+from captriage.bench.measured import Answer
+from captriage.bench.profiles import load_profile
+from captriage.bench.replies import understand
+from captriage.bench.wire import Wire
+from captriage.errors import MeterError, ProfileError
+
+if TYPE_CHECKING:
+    from captriage.bench.measured import Clock, Reads
+    from captriage.bench.profile import Function, Profile
+
+
+class Meter:
+    """What a profile describes, at an address; see :class:`captriage.bench.measured.Reads`.
+
+    Parameters
+    ----------
+    profile : Profile
+        What kind of meter it is.
+    address : str
+        VISA name.
+    name : str
+        What messages call it: "bridge".
+    clock : Clock
+        Stamps the answers and paces the messages.
+    backend : str
+        PyVISA backend; the pure-Python one unless said.
+    """
+
+    def __init__(
+        self, profile: Profile, address: str, *, name: str, clock: Clock, backend: str = "@py"
+    ) -> None:
+        self.profile = profile
+        self.name = name
+        self.settings: Mapping[str, float] = {}
+        self.wire = Wire(address, profile.transport, clock=clock, backend=backend, name=name)
+        self._clock = clock
+        self._function: Function | None = None
+        self._identity = ""
+        self._opened = False
+
+    def open(self) -> str:
+        """Connect, wake and identify; the identity as the meter gives it, "" where it cannot.
+
+        Raises
+        ------
+        Gone, Silent, Garbled
+            No meter, or not the one that the profile describes.
+        """
+        self.wire.open()
+        try:
+            self._send(self.profile.wake)
+            if self.profile.identity_ask:
+                self._identity = self.wire.identify(
+                    self.profile.identity_ask, self.profile.identity
+                )
+        except BaseException:
+            self.wire.close()
+            raise
+        self._opened = True
+        return self._identity
+
+    def use(self, function: str, **settings: float) -> None:
+        """Set it up for a function of its profile; settings not given have the profile's values.
+
+        Raises
+        ------
+        ProfileError
+            It has no such function or setting, or a setting lies outside its limits.
+        Gone, Silent, Garbled
+            It did not take the set-up.
+        """
+        if function not in self.profile.functions:
+            raise ProfileError(
+                f"{self.name}: {function}: no function of {self.profile.name}; "
+                f"it has {', '.join(self.profile.functions)}"
+            )
+        wanted = self.profile.functions[function]
+        whole = settings_within(self.profile, settings)
+        commands = filled_in(wanted.setup, whole, where=self.name)
+        self._function = None
+        self._send(commands)
+        named = {name for command in wanted.setup for name, _ in settings_named(command)}
+        self.settings = {name: value for name, value in whole.items() if name in named}
+        self._function = wanted
+
+    def read(self) -> Answer:
+        """One answer, checked; the time is that of its receipt.
+
+        Raises
+        ------
+        ProfileError
+            It was not told what to measure.
+        Gone, Silent, Garbled
+            There is none to be believed.
+        """
+        if self._function is None:
+            raise ProfileError(f"{self.name}: not set up; choose one of its functions first")
+        asked = self._function.read
+        raw = self.wire.ask(asked) if asked else self.wire.next_line()
+        utc, monotonic_s = self._clock.utc(), self._clock.monotonic()
+        values = understand(raw, self._function, settings=self.settings)
+        return Answer(values, raw, utc, monotonic_s)
+
+    def act(self, action: str, **settings: float) -> None:
+        """Send an action of its profile ("beep", "on", "off", ...); none of that name, nothing.
+
+        Raises
+        ------
+        ProfileError
+            A setting is not known or lies outside its limits.
+        Gone, Silent, Garbled
+            It was not taken.
+        """
+        commands = self.profile.actions.get(action, ())
+        if commands:
+            whole = settings_within(self.profile, settings)
+            self._send(filled_in(commands, whole, where=f"{self.name}: {action}"))
+
+    def reopen(self) -> str:
+        """Connect again after :class:`Gone` and set it up as it was.
+
+        Raises
+        ------
+        Gone, Silent, Garbled
+            It is not back yet, or another meter answers.
+        """
+        if not self._opened:
+            return self.open()
+        self.wire.open()
+        self._send(self.profile.wake)
+        if self._identity:
+            self.wire.resume()
+        if self._function is not None:
+            whole = {**self.profile.defaults, **self.settings}
+            self._send(filled_in(self._function.setup, whole, where=self.name))
+        return self._identity
+
+    def close(self) -> None:
+        """Send its safe commands, as far as the wire allows, and let it go. Never raises."""
+        if self.wire.is_open:
+            with suppress(MeterError):
+                self._send(self.profile.safe)
+        self.wire.close()
+        self._opened = False
+
+    def _send(self, commands: Iterable[str]) -> None:
+        for command in commands:
+            if command.split()[0].endswith("?"):
+                self.wire.ask(command)
+            else:
+                self.wire.tell(command)
+
+
+def open_meter(
+    profile: Profile | str,
+    address: str,
+    *,
+    name: str,
+    clock: Clock,
+    backend: str = "@py",
+) -> Reads:
+    """The meter at an address, whichever way it is spoken to; its ``open()`` is the caller's.
+
+    Parameters
+    ----------
+    profile : Profile or str
+        A profile, or the name or path of one.
+    address : str
+        VISA name.
+    name : str
+        What messages call it: "bridge".
+    clock : Clock
+        Stamps the answers.
+    backend : str
+        PyVISA backend; the pure-Python one unless said.
+
+    Raises
+    ------
+    ProfileError
+        The profile is not known or cannot be used.
+    """
+    if isinstance(profile, str):
+        profile = load_profile(profile)
+    return Meter(profile, address, name=name, clock=clock, backend=backend)
