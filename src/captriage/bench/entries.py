@@ -43,7 +43,8 @@ class Entries:
             if name not in names:
                 near = get_close_matches(name, names, n=1)
                 meant = f"{near[0]} is probably meant; " if near else ""
-                self.refuse(name, "unknown key", f"{meant}there are {', '.join(names)}")
+                known = f"{meant}there are {', '.join(names)}" if names else "nothing belongs here"
+                self.refuse(name, "unknown key", known)
         return self
 
     def take(self, name: str, default: Any, read: Callable[[Any], Taken]) -> Taken:  # noqa: ANN401

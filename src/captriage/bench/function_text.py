@@ -48,6 +48,8 @@ def read_function(
     if person:
         if own.table or common.table:
             entries.refuse("reply", "given", "a person's words are known: leave it out")
+        if "range_high" in entries.table:
+            entries.refuse("range_high", "given", "it is typed: 'OL 20 mA'; leave it out")
         reply, measured = Reply(), tuple(accuracy.table)
     else:
         reply = _reply(Entries({**common.table, **own.table}, own.where, own.key), limits)

@@ -75,6 +75,8 @@ def parse_profile(text: str, *, name: str, path: str = "") -> Profile:
         defaults=_settings(top.inner("defaults"), limits),
         path=path,
     )
+    if "identity" in data and not profile.identity_ask:
+        top.refuse("identity", "given", "say in identity_ask how the meter is asked for it")
     _check_silence(top, profile)
     transcripts = tuple(_transcript(each, profile) for each in top.listed("transcripts"))
     return replace(profile, transcripts=transcripts)

@@ -22,10 +22,20 @@ def own_folder() -> Path:
 
     ``CAPTRIAGE_INSTRUMENTS`` where that is set, else ``captriage/instruments`` in the
     configuration folder of the XDG base directory specification.
+
+    Raises
+    ------
+    ProfileError
+        ``CAPTRIAGE_INSTRUMENTS`` names no folder.
     """
     named = os.environ.get(FOLDER_VARIABLE, "")
     if named:
-        return Path(named).expanduser()
+        folder = Path(named).expanduser()
+        if not folder.is_dir():
+            raise ProfileError(
+                f"{FOLDER_VARIABLE}: {named!r} is no folder; name one, or unset the variable"
+            )
+        return folder
     base = os.environ.get("XDG_CONFIG_HOME", "")
     # The specification has a relative path ignored.
     config = Path(base) if base and Path(base).is_absolute() else Path.home() / ".config"
@@ -39,7 +49,13 @@ def shipped_folder() -> Path:
 
 
 def profile_paths() -> dict[str, Path]:
-    """Name of every profile and its file; where two have one name, the user's own."""
+    """Name of every profile and its file; where two have one name, the user's own.
+
+    Raises
+    ------
+    ProfileError
+        As :func:`own_folder`.
+    """
     found: dict[str, Path] = {}
     for path in (*_in_folder(own_folder()), *_in_folder(shipped_folder())):
         found.setdefault(path.stem, path)

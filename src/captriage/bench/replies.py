@@ -66,8 +66,9 @@ def understand(
         apart. Over range by status, by word or by size (SCPI's 9.9E37 and 9.91E37 alike,
         since makers send either for an overload) is NaN with a flag that starts "over
         range"; ``range_high`` is the end of the range where the profile states one, and a
-        negative overload has it as ``at_most`` instead. One quantity over range leaves the
-        others: the series resistance of a short is worth having.
+        negative overload has it as ``at_most`` instead. A status that speaks for several
+        quantities gives no such bound. One quantity over range leaves the others: the series
+        resistance of a short is worth having.
 
         A negative number is kept as the meter sent it: a shorted part with long leads
         reads as a negative capacitance, a bridge without correction shows a series
@@ -111,8 +112,10 @@ def _refuse(function: Function, text: str, found: str, remedy: str) -> NoReturn:
 def _check_characters(text: str, function: Function) -> None:
     if len(text) > LONGEST:
         _refuse(function, text, f"{len(text)} characters", "check the line end of the reply")
-    strange = [c for c in text if c not in _SIGNS and not (c.isascii() and c.isprintable())]
-    if strange and set(strange) != {"\t"}:
+    strange = [
+        c for c in text if c not in _SIGNS and c != "\t" and not (c.isascii() and c.isprintable())
+    ]
+    if strange:
         _refuse(function, text, f"the character {strange[0]!a}", "check baud rate and parity")
 
 
@@ -197,7 +200,9 @@ def _known_status(status: str, reply: Reply) -> str | None:
 
 
 def _without_number(quantity: str, function: Function, flag: str) -> Value:
-    if not flag.startswith("over range"):
+    # Where one status speaks for two quantities, it does not say which of them is beyond
+    # its range, nor on which side: an overloaded bridge has an open or a shorted part.
+    if len(function.measures) > 1 or not flag.startswith("over range"):
         return Value(quantity, nan, flag=flag)
     return Value(quantity, nan, range_high=function.range_high.get(quantity, nan), flag=flag)
 
