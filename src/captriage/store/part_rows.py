@@ -105,3 +105,18 @@ def named_once(names: Iterable[str], known: Iterable[str], job: str) -> None:
                 "give each part a name of its own, or correct the one that is there"
             )
         seen.add(name)
+
+
+def job_locked(connection: Connection, book: str, job_id: int) -> str:
+    """Name of a job, to which no other program adds parts until the transaction ends.
+
+    Raises
+    ------
+    BookError
+        There is no such job.
+    """
+    asked = select(schema.jobs.c.name).where(schema.jobs.c.id == job_id).with_for_update()
+    name = connection.scalar(asked)
+    if name is None:
+        raise BookError(f"{book}: no job has the number {job_id}")
+    return as_it_was(name)
