@@ -133,9 +133,9 @@ def _gone_on(
         for name, value in against.items()
     ]
     if contradicted and not because.strip():
-        more = f" and {len(contradicted) - 5} more" if len(contradicted) > 5 else ""
+        others = f" and {len(contradicted) - 5} more" if len(contradicted) > 5 else ""
         raise BookError(
-            f"{'; '.join(contradicted[:5])}{more}; correct the sheet, or give the reason why it is "
+            f"{'; '.join(contradicted[:5])}{others}; correct the sheet, or give the reason why it is "
             "right with --because"
         )
     count = 0
