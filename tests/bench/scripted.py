@@ -45,11 +45,18 @@ def noise(quantity, value):
 class Scripted:
     """A capture, and the bridge and the hand that it sees; everything it files is kept."""
 
-    def __init__(self, rated=32e-6, *, clips=None, before=NO_PART, seed=1, **manner):
+    def __init__(
+        self, rated=32e-6, *, clips=None, before=NO_PART, occupied=False, seed=1, **manner
+    ):
         self.clips = clips or OpenClips(frequency_hz=HZ)
         self.steady = Steadiness(noise, frequency_hz=HZ)
         self.capture = Capture(
-            self.clips, self.steady, manner=Manner(**manner), capacitance_rated=rated, before=before
+            self.clips,
+            self.steady,
+            manner=Manner(**manner),
+            capacitance_rated=rated,
+            before=before,
+            occupied=occupied,
         )
         self.at = 0.0
         self.random = random.Random(seed)

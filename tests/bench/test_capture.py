@@ -1,15 +1,12 @@
 """What a capture lets through, and what it does not."""
 
-from itertools import pairwise
-from math import isnan, nan
+from math import isnan
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
-from bench.scripted import NOISE, Scripted, answer
-from captriage.bench.capture import BY_HAND, DRIFTING, flagged
-from captriage.bench.manner import Before, Said, State
+from bench.scripted import NOISE, Scripted
+from captriage.bench.capture import BY_HAND, DRIFTING
+from captriage.bench.manner import Said, State
 
 C, ESR = 30e-6, 1.2
 
@@ -231,112 +228,10 @@ def test_a_part_that_shows_up_after_all_is_not_filed_as_open():
     )
 
 
-def test_a_short_is_over_range_in_capacitance_and_taken_by_its_resistance():
-    bench = Scripted()
-    bench.open(3)
-    bench.until(State.DONE, nan, 0.05, flag="over range", raw=None, range_high=0.1)
-    assert all(isnan(value) for value in numbers(bench.kept))
-    assert all(each.of("capacitance").flag == "over range" for each in bench.kept)
-    assert all(abs(value - 0.05) < 0.05 * NOISE for value in numbers(bench.kept, "esr"))
-
-
-def test_answers_without_a_number_are_told_and_filed_only_by_hand():
-    bench = Scripted()
-    bench.open(5)
-    bench.show(nan, nan, times=40, flag="over range: status 1", noisy=False)
-    assert (bench.said, bench.kept) == ([Said.UNCLEAR], [])
-    bench.press()
-    bench.until(State.DONE, nan, nan, flag="over range: status 1")
-    assert {each.of("capacitance").flag for each in bench.kept} == {"over range: status 1"}
-    bench.until(State.OFF, 2e-12, 3e6)
-
-
-def test_clips_that_read_over_range_when_open_are_open():
-    bench = Scripted()
-    bench.show(nan, nan, times=50, flag="over range", raw="9.9E37,9.9E37,1")
-    assert (bench.said, bench.state) == ([], State.NOTHING)
-    bench.until(State.DONE, C, ESR)
-    bench.until(State.OFF, nan, nan, flag="over range", raw="9.9E37,9.9E37,1")
-    assert len(bench.kept) == 5
-
-
-def test_an_over_range_answer_in_the_middle_is_not_filed_among_the_others():
-    bench = Scripted()
-    bench.open(3)
-    while len(bench.kept) < 2:
-        bench.show(C, ESR)
-    bench.show(nan, nan, flag="over range")
-    assert (bench.kept, len(bench.struck)) == ([], 2)
-    bench.until(State.DONE, C, ESR)
-    assert not any(isnan(value) for value in numbers(bench.kept))
-
-
-def test_a_fault_in_the_middle_is_begun_anew_and_mixed_with_nothing():
-    bench = Scripted()
-    bench.open(3)
-    while len(bench.kept) < 4:
-        bench.show(C, ESR)
-    step = bench.lose("the meter was silent")
-    assert (step.void, bench.kept, len(bench.struck)) == ("the meter was silent", [], 4)
-    bench.until(State.DONE, C, ESR)
-    assert len(bench.kept) == 5
-
-
-def test_a_fault_while_waiting_for_off_does_not_take_it_off():
-    bench = done()
-    bench.open(1)
-    bench.lose()
-    assert bench.state is State.DONE
-    bench.open(1)
-    assert bench.state is State.DONE
-
-
-def test_nothing_is_filed_by_hand_on_what_was_read_before_a_fault():
-    bench = Scripted(hands_free=False)
-    bench.open(3)
-    bench.press()
-    bench.lose()
-    bench.press()
-    assert (bench.state, bench.kept) == (State.NOTHING, [])
-
-
-def test_a_meter_that_repeats_itself_does_not_seem_settled():
-    bench = Scripted()
-    bench.open(3)
-    for step in range(30):  # each measurement, still rising, is sent six times
-        value = C * (0.5 + 0.01 * step)
-        bench.show(value, ESR, times=6, noisy=False, step_s=0.05)
-    assert bench.kept == []
-
-
-def test_a_coarse_meter_that_shows_the_same_digits_settles_later():
-    bench = Scripted()
-    bench.open(3)
-    began = bench.at
-    bench.until(State.DONE, C, ESR, noisy=False)
-    assert len(bench.kept) == 5
-    assert bench.at - began > 9 * bench.capture.manner.fresh_s
-    times = [each.monotonic_s for each in bench.kept]
-    assert all(b - a >= 0.5 for a, b in pairwise(times))
-
-
-def test_one_step_of_a_coarse_meter_is_no_unrest():
-    bench = Scripted()
-    bench.open(3)
-    for turn in range(400):
-        shown = (34.6, 34.7)[turn % 2]
-        bench.at += 0.6
-        bench.feed(answer(bench.at, shown * 1e-6, 1.2, raw=f"C {shown} uF R 1.20"))
-        if bench.state is State.DONE:
-            break
-    assert len(bench.kept) == 5
-
-
 def test_the_same_reading_again_at_once_is_asked_about():
     first = done()
     first.until(State.OFF, 2e-12, 3e6)
-    before = Before({"capacitance": C, "esr": ESR}, first.capture.off_at)
-    bench = Scripted(clips=first.clips, before=before)
+    bench = Scripted(clips=first.clips, before={"capacitance": C, "esr": ESR})
     bench.at = first.at
     bench.show(C, ESR, times=60)
     assert (bench.said, bench.kept) == ([Said.NOTICED, Said.SAME], [])
@@ -345,97 +240,26 @@ def test_the_same_reading_again_at_once_is_asked_about():
     assert all(each.of("capacitance").flag == "" for each in bench.kept)
 
 
-@pytest.mark.parametrize(("value", "later_s"), [(1.05 * C, 0.0), (C, 10.0)])
-def test_another_reading_or_a_later_one_is_another_part(value, later_s):
-    bench = Scripted(before=Before({"capacitance": C, "esr": ESR}, 0.0))
-    bench.at = later_s
-    bench.until(State.DONE, value, ESR)
+@pytest.mark.parametrize("before", [{}, {"capacitance": C}, {"capacitance": 1.05 * C, "esr": ESR}])
+def test_another_reading_is_another_part(before):
+    bench = Scripted(before=before)
+    bench.until(State.DONE, C, ESR)
     assert Said.SAME not in bench.said
 
 
-def test_what_the_meter_said_of_a_value_comes_first_in_its_flag():
-    both = flagged(answer(0.0, nan, 1.0, flag="over range"), "drifting")
-    assert both.of("capacitance").flag == "over range; drifting"
-    assert both.of("esr").flag == "drifting"
-    assert flagged(both, "") is both
+def test_a_part_that_is_in_the_clips_still_is_not_taken_for_the_next():
+    bench = Scripted(occupied=True)
+    bench.show(C, ESR, times=50)
+    assert (bench.state, bench.said, bench.kept) == (State.OCCUPIED, [Said.OCCUPIED], [])
+    bench.lose()
+    assert bench.state is State.OCCUPIED
+    bench.until(State.NOTHING, 2e-12, 3e6)
+    bench.until(State.DONE, C, ESR)
 
 
-PARTS = (30e-6, 33e-6, 0.4e-6, 500e-6)
-EVENTS = st.one_of(
-    st.tuples(st.just("clip"), st.sampled_from(PARTS), st.integers(1, 25)),
-    st.tuples(st.just("off"), st.just(0.0), st.integers(1, 12)),
-    st.tuples(st.just("over"), st.just(0.0), st.integers(1, 5)),
-    st.tuples(st.just("stay"), st.just(0.0), st.integers(1, 25)),
-    st.tuples(st.just("ramp"), st.floats(0.9, 1.1), st.integers(1, 8)),
-    st.tuples(st.just("fault"), st.just(0.0), st.just(1)),
-    st.tuples(st.just("press"), st.just(0.0), st.just(1)),
-)
-
-
-class Hand:
-    """Plays events on a bench; numbers each spell in which one part stays, undisturbed."""
-
-    def __init__(self, **manner):
-        self.bench = Scripted(**manner)
-        self.spell, self.of = 0, {}
-        self.value, self.opened, self.over = 2e-12, True, False
-
-    def play(self, what, number, times):
-        if what == "press":
-            self.bench.press()
-        elif what == "fault":
-            self.bench.lose()
-            self.spell += 1
-        else:
-            self.move(what, number)
-            for _ in range(times):
-                self.read(number if what == "ramp" else 1.0)
-
-    def move(self, what, number):
-        """What the hand does: a spell ends whenever what is in the clips is another thing."""
-        before = self.value, self.opened, self.over
-        self.over = what == "over"
-        if what == "clip":
-            self.value, self.opened = number, False
-        elif what == "off":
-            self.value, self.opened = 2e-12, True
-        self.spell += before != (self.value, self.opened, self.over)
-
-    def read(self, factor):
-        self.value = self.value if self.opened else self.value * factor
-        value, esr = (nan, nan) if self.over else (self.value, 3e6 if self.opened else 1.0)
-        self.of[round(self.bench.at + 0.1, 6)] = self.spell
-        self.bench.show(value, esr, flag="over range" if self.over else "")
-
-
-@given(st.lists(EVENTS, max_size=25), st.booleans(), st.integers(1, 6))
-def test_whatever_happens_only_one_undisturbed_part_is_filed(events, hands_free, wanted):
-    hand = Hand(hands_free=hands_free, readings=wanted)
-    hand.play("off", 0.0, 3)
-    for event in events:
-        hand.play(*event)
-        kept = hand.bench.kept
-        spells = {hand.of[round(each.monotonic_s, 6)] for each in kept}
-        assert len(spells) <= 1, "two parts, or both sides of a gap, under one name"
-        assert len(kept) <= wanted
-        if hand.bench.state in (State.DONE, State.OFF):
-            assert len(kept) == wanted
-
-
-@given(st.lists(EVENTS.filter(lambda event: event[0] != "press"), max_size=30))
-def test_without_a_press_no_open_clips_and_no_missing_numbers_are_filed(events):
-    hand = Hand()
-    hand.play("off", 0.0, 3)
-    for event in events:
-        hand.play(*event)
-    assert all(each.of("capacitance").value > 0.2e-6 for each in hand.bench.kept)
-
-
-@given(st.lists(EVENTS, max_size=30))
-def test_by_enter_nothing_is_filed_before_the_first_press(events):
-    hand = Hand(hands_free=False)
-    for event in events:
-        if event[0] == "press":
-            break
-        hand.play(*event)
-    assert hand.bench.kept == []
+def test_a_press_says_that_the_next_part_is_in_the_clips_already():
+    bench = Scripted(occupied=True)
+    bench.show(C, ESR, times=5)
+    assert bench.capture.occupied
+    bench.press()
+    bench.until(State.DONE, C, ESR)

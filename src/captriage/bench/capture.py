@@ -13,7 +13,7 @@ from math import inf, isnan, nan
 from typing import Final
 
 from captriage.bench.contact import Clips, OpenClips, impedance_ohm
-from captriage.bench.manner import NO_PART, Before, Manner, Said, State, Step
+from captriage.bench.manner import NO_PART, Manner, Said, State, Step
 from captriage.bench.measured import Answer
 from captriage.bench.steadiness import Steadiness, means
 
@@ -38,8 +38,10 @@ class Capture:
         How many readings, how long to wait.
     capacitance_rated : float
         Of the part; NaN where it is not told. [F]
-    before : Before
-        The part filed before this one.
+    before : mapping of str to float
+        Means of the part filed before this one: the very same readings again are asked about.
+    occupied : bool
+        Whether another part is in the clips still, which has to come off first.
     """
 
     def __init__(
@@ -49,12 +51,13 @@ class Capture:
         *,
         manner: Manner,
         capacitance_rated: float = nan,
-        before: Before = NO_PART,
+        before: Mapping[str, float] = NO_PART,
+        occupied: bool = False,
     ) -> None:
         self.clips, self.steady, self.manner = clips, steady, manner
         self.capacitance_rated = capacitance_rated
         self.before = before
-        self.state = State.NOTHING
+        self.state = State.OCCUPIED if occupied else State.NOTHING
         self.taken: list[Answer] = []
         self.breaks = 0
         self.off_at = -inf
@@ -76,6 +79,14 @@ class Capture:
         """Whether a press of Enter would file the part as it reads."""
         return self._asked
 
+    @property
+    def occupied(self) -> bool:
+        """Whether something is in the clips, as far as was seen last."""
+        if self.state is State.OCCUPIED:
+            return True
+        seen = self._last is not None and self._last[0] is not Clips.OPEN
+        return seen if self.state is not State.OFF else False
+
     def answered(self, answer: Answer) -> Step:
         """Take the next answer of the meter."""
         held = self.clips.holds(answer, capacitance_rated=self.capacitance_rated)
@@ -88,7 +99,7 @@ class Capture:
         """An answer is missing: nothing from before it may be mixed with what comes after."""
         self._last = None
         self._opened_at = nan
-        if self.state in (State.DONE, State.OFF):
+        if self.state in (State.OCCUPIED, State.DONE, State.OFF):
             return Step(self.state)
         return self._restart(why)
 
@@ -101,9 +112,13 @@ class Capture:
         if self.state is State.SETTLING and self._hush & {Said.DRIFTING, Said.SAME}:
             self._drifting_taken = Said.DRIFTING in self._hush
             return self._enter(State.TAKING)
-        if self.state is State.DONE and (self._as_read is Clips.OPEN or Said.CHANGED in self._hush):
+        if self.state is State.DONE and (
+            self._as_read is Clips.OPEN or self._hush & {Said.CHANGED, Said.UNCLEAR}
+        ):
             self.off_at = monotonic_s
             return self._enter(State.OFF)
+        if self.state is State.OCCUPIED:
+            return self._enter(State.NOTHING)  # it is another part already, says the person
         if self.state is State.NOTHING:
             return self._pressed_idle()
         self._started = True
@@ -148,8 +163,7 @@ class Capture:
         now, manner = answer.monotonic_s, self.manner
         rested = now - self._noticed_at >= manner.dwell_s and len(self._window) == manner.window
         if rested and self.steady.agree(self._window):
-            soon = self._noticed_at - self.before.off_at <= manner.again_s
-            if not soon or not self.steady.alike(means(self._window), self.before.means, answer):
+            if not self.steady.alike(means(self._window), self.before, answer):
                 return self._enter(State.TAKING)
             return self._say(Said.SAME)
         if now - self._since >= manner.drifting_s:
@@ -176,24 +190,43 @@ class Capture:
             return Step(self.state)  # off looks the same: only a press tells
         if held is not Clips.OPEN:
             self._opened_at = nan
-            taken = self.taken if self._as_read is None else []
-            if taken and held is Clips.PART and not self.steady.follows(answer, taken):
-                return self._say(Said.CHANGED)
+            return self._unlike(held, answer)
+        if self._opened(answer.monotonic_s):
+            self.off_at = answer.monotonic_s
+            return self._enter(State.OFF)
+        return Step(self.state)
+
+    def _unlike(self, held: Clips, answer: Answer) -> Step:
+        """What to say of a part that is not off, where it reads otherwise than it did."""
+        if self._as_read is not None:
             return Step(self.state)
-        now = answer.monotonic_s
+        if held is Clips.UNCLEAR:
+            self._unclear += 1
+            often = self._unclear >= UNCLEAR_AFTER
+            return self._say(Said.UNCLEAR) if often else Step(self.state)
+        self._unclear = 0
+        changed = not self.steady.follows(answer, self.taken)
+        return self._say(Said.CHANGED) if changed else Step(self.state)
+
+    def _occupied(self, held: Clips, answer: Answer) -> Step:
+        if held is not Clips.OPEN:
+            self._opened_at = nan
+            return self._say(Said.OCCUPIED)
+        return self._enter(State.NOTHING) if self._opened(answer.monotonic_s) else Step(self.state)
+
+    def _opened(self, now: float) -> bool:
+        """Whether the clips have been open for long enough to be called so."""
         if isnan(self._opened_at):
             self._opened_at = now
         wanted = self.manner.off_broken_s if self.breaks else self.manner.off_s
-        if now - self._opened_at >= wanted:
-            self.off_at = now
-            return self._enter(State.OFF)
-        return Step(self.state)
+        return now - self._opened_at >= wanted
 
     def _off(self, held: Clips, answer: Answer) -> Step:
         del held, answer
         return Step(self.state)
 
     _on: Final[Mapping[State, Callable[[Capture, Clips, Answer], Step]]] = {
+        State.OCCUPIED: _occupied,
         State.NOTHING: _idle,
         State.NOTICED: _idle,
         State.SETTLING: _settling,

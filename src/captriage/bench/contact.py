@@ -91,6 +91,8 @@ class OpenClips:
         known = isfinite(frequency_hz) and frequency_hz > 0
         self.frequency_hz = frequency_hz if known else MAINS_HZ
         self._seen: deque[float] = deque(maxlen=REMEMBERED)
+        self._wordless: set[tuple[str, ...]] = set()  # what is said in place of a number
+        self._learning = REMEMBERED  # answers left in which a word is taken for that of open clips
 
     def holds(self, answer: Answer, *, capacitance_rated: float = nan) -> Clips:
         """What the clips hold; answers of open clips are remembered.
@@ -105,15 +107,18 @@ class OpenClips:
         Returns
         -------
         Clips
-            UNCLEAR only on a meter that has shown a number for open clips: until then an
-            answer without a number may be what it makes of them.
+            OPEN for an answer without a number where the meter said the same at first, before
+            any number: that is what it makes of open clips. Such a meter may say the same of
+            a short.
         """
         ohm = impedance_ohm(answer, frequency_hz=self.frequency_hz)
         if isnan(ohm):
-            if self._seen and not isnan(self._usual()):
-                return Clips.UNCLEAR
-            self._seen.append(ohm)
-            return Clips.OPEN
+            said = tuple(value.flag for value in answer.values)
+            if self._learning > 0:
+                self._learning -= 1
+                self._wordless.add(said)
+            return Clips.OPEN if said in self._wordless else Clips.UNCLEAR
+        self._learning = 0
         if ohm <= self.bound_ohm(capacitance_rated):
             return Clips.PART
         self._seen.append(ohm)
@@ -128,6 +133,6 @@ class OpenClips:
         return rated if isnan(usual) else min(rated, BELOW_OPEN * usual)
 
     def _usual(self) -> float:
-        """Median of the last open readings, NaN where none of them had a number."""
-        numbers = sorted(ohm for ohm in self._seen if not isnan(ohm))
+        """Median of the last open readings; NaN before the first."""
+        numbers = sorted(self._seen)
         return numbers[len(numbers) // 2] if numbers else nan

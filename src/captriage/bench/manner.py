@@ -14,6 +14,7 @@ from captriage.bench.measured import Answer
 class State(Enum):
     """How far a capture has come."""
 
+    OCCUPIED = "another part is in the clips"
     NOTHING = "nothing in the clips"
     NOTICED = "noticed"
     SETTLING = "settling"
@@ -34,6 +35,7 @@ class Said(Enum):
     UNCLEAR = "unclear"
     SAME = "same again"
     CHANGED = "changed"
+    OCCUPIED = "occupied"
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,17 +73,9 @@ class Manner:
     drifting_s: float = 15.0  # unsettled for so long is drifting
     off_s: float = 0.5  # open for so long is off
     off_broken_s: float = 3.0  # the same, of a part whose contact had broken
-    again_s: float = 3.0  # the same reading again so soon may be the same part
     double_s: float = 0.8  # two presses within this are one
     patience_s: float = inf  # nothing noticed for so long: ask
 
 
-@dataclass(frozen=True, slots=True)
-class Before:
-    """The part that was filed before: its means, and when it came off."""
-
-    means: Mapping[str, float]
-    off_at: float
-
-
-NO_PART: Final = Before({}, -inf)
+NO_PART: Final[Mapping[str, float]] = {}
+"""Means of no part."""
