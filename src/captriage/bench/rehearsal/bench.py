@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import tempfile
 import threading
 import time
 from collections.abc import Callable, Sequence
+from pathlib import Path
 from types import TracebackType
 from typing import Final
 
@@ -15,10 +17,13 @@ from captriage.bench.rehearsal.drawer import demo_drawer
 from captriage.bench.rehearsal.faults import Faults
 from captriage.bench.rehearsal.hand import Hand
 from captriage.bench.rehearsal.instrument import Instrument
+from captriage.bench.rehearsal.multimeter import Multimeter, SerialMeter, StreamingMeter
+from captriage.bench.rehearsal.natures import Nature, Truth
 from captriage.bench.rehearsal.ports import Port, TcpPort
-from captriage.bench.rehearsal.specimens import Nature, Truth
-from captriage.bench.rehearsal.wiring import Wiring
-from captriage.errors import MeterError
+from captriage.bench.rehearsal.probes import AcrossClips, InJig
+from captriage.bench.rehearsal.supply import Supply
+from captriage.bench.rehearsal.terminals import TerminalPort, has_terminals
+from captriage.bench.rehearsal.wiring import SERIES_RESISTANCE, Wiring
 
 SETTLING_SHARE: Final = 0.3
 """Of the hand's pause: how long a part just clipped makes poor contact."""
@@ -43,6 +48,10 @@ class RehearsalBench:
         TCP port of the bridge; 0 for any that is free.
     reading_s : float
         How long a meter takes over a reading. [s]
+    echo : bool
+        Whether the serial meter that is asked sends each question back.
+    stream_every_s : float
+        How often the streaming meter sends a line. [s]
     clock : callable
         Seconds that only ever grow.
     tell : callable
@@ -68,6 +77,8 @@ class RehearsalBench:
         dialect: str = "values_status",
         bridge_port: int = 0,
         reading_s: float = 0.0,
+        echo: bool = False,
+        stream_every_s: float = 0.2,
         clock: Callable[[], float] = time.monotonic,
         tell: Callable[[str], None] = lambda _: None,
     ) -> None:
@@ -94,18 +105,69 @@ class RehearsalBench:
         self.stopped = threading.Event()
         self._steering = Steering(self)
         self._control: ControlChannel | None = None
+        self._folder: tempfile.TemporaryDirectory[str] | None = None
         self._add_bridge(dialect, bridge_port)
+        self._add_multimeters()
+        self._supply = Supply("supply", self.wiring, seed=seed)
+        self._add(self._supply, "supply_scpi")
+        if has_terminals():
+            self._add_serial(echo=echo, every_s=stream_every_s)
 
     def _add_bridge(self, dialect: str, port: int) -> None:
         bridge = Bridge("bridge", self.wiring, dialect=dialect, seed=self._seed)
         bridge.on_beep = self.hand.beep
         bridge.on_reading = self.hand.asked
-        self.profiles["bridge"] = f"lcr_scpi_{dialect}"
-        self.ports["bridge"] = TcpPort(bridge, self._conversation(bridge), port=port)
+        self._add(bridge, f"lcr_scpi_{dialect}", port=port)
 
-    def _conversation(self, meter: Instrument) -> Conversation:
+    def _add_multimeters(self) -> None:
+        voltmeter = Multimeter("voltmeter", AcrossClips(self.wiring), seed=self._seed)
+        voltmeter.on_reading = self.hand.asked
+        voltmeter.on_shown = self.hand.voltage_shown
+        self._add(voltmeter, "multimeter_scpi")
+        ammeter = Multimeter("ammeter", InJig(self.wiring), seed=self._seed)
+        self._add(ammeter, "multimeter_scpi")
+
+    def _add(self, meter: Instrument, profile: str, *, port: int = 0) -> None:
+        """Wire a meter to a TCP port of its own."""
+        conversation = self._conversation(meter, reading_s=self._reading_s)
+        self.ports[meter.name] = TcpPort(meter, conversation, port=port)
+        self.profiles[meter.name] = profile
+
+    def _add_serial(self, *, echo: bool, every_s: float) -> None:
+        """Wire the two serial meters to terminals of their own."""
+        self._folder = tempfile.TemporaryDirectory(prefix="captriage-rehearsal-")
+        jig = InJig(self.wiring)
+        query = SerialMeter("query", jig, seed=self._seed)
+        stream = StreamingMeter("stream", jig, seed=self._seed)
+        asked = self._conversation(query, end=b"\r\n", echo=echo, reading_s=self._reading_s)
+        unasked = self._conversation(stream, end=b"\r\n", every_s=every_s)
+        for meter, conversation, profile in (
+            (query, asked, "serial_query_echo" if echo else "serial_query"),
+            (stream, unasked, "serial_stream"),
+        ):
+            link = Path(self._folder.name) / meter.name
+            self.ports[meter.name] = TerminalPort(meter, conversation, link=link)
+            self.profiles[meter.name] = profile
+
+    def _conversation(
+        self,
+        meter: Instrument,
+        *,
+        end: bytes = b"\n",
+        echo: bool = False,
+        reading_s: float = 0.0,
+        every_s: float = 0.0,
+    ) -> Conversation:
         faults = self.faults[meter.name] = Faults(meter.name, meter.possible_faults)
-        return Conversation(meter, faults, clock=self._clock, reading_s=self._reading_s)
+        return Conversation(
+            meter,
+            faults,
+            clock=self._clock,
+            end=end,
+            echo=echo,
+            reading_s=reading_s,
+            every_s=every_s,
+        )
 
     def __enter__(self) -> RehearsalBench:
         """Plug everything in and let the hand begin."""
@@ -139,6 +201,9 @@ class RehearsalBench:
             self._control = None
         for port in self.ports.values():
             port.stop()
+        if self._folder:
+            self._folder.cleanup()
+            self._folder = None
 
     @property
     def addresses(self) -> dict[str, str]:
@@ -165,22 +230,27 @@ class RehearsalBench:
         return self.wiring.truth(part, frequency_hz, soak_s=soak_s)
 
     def turn_knob(self, volts: float) -> str:
-        """Feed the jig by hand."""
-        raise MeterError(f"knob: {volts:g} V; there is no jig yet")
+        """Feed the jig by hand, in place of the supply; with nought, give it back."""
+        self._supply.turn_knob(volts)
+        if not volts:
+            return "the supply feeds the jig"
+        return f"the jig is fed by hand with {volts:g} V through {SERIES_RESISTANCE:g} Ω"
 
     def state(self) -> str:
         """One line: what is where, and which faults are on."""
-        clips, hand = self.wiring.clips, self.hand
-        in_clips = f"{clips} ({self.wiring.voltage(clips):.2f} V)" if clips else "empty"
+        hand = self.hand
         works = "by itself" if hand.automatic else "by command"
         on = [f"{name} {f.kind}" for name, f in self.faults.items() if f.kind]
         out = [name for name, port in self.ports.items() if not port.plugged]
         return "; ".join(
             [
-                f"clips: {in_clips}",
-                f"jig: {self.wiring.jig or 'empty'}",
+                f"clips: {self._in(self.wiring.clips)}",
+                f"jig: {self._in(self.wiring.jig)}",
                 f"hand: {works}, {hand.state}, {hand.done} of {hand.drawer} taken up",
                 f"faults: {', '.join(on) or 'none'}",
                 f"unplugged: {', '.join(out) or 'none'}",
             ]
         )
+
+    def _in(self, part: str | None) -> str:
+        return f"{part} ({self.wiring.voltage(part):.2f} V)" if part else "empty"

@@ -38,6 +38,8 @@ class Conversation:
         Whether this meter sends each question back, as some do.
     reading_s : float
         How long it takes over a reading.
+    every_s : float
+        How often it sends a line unasked; 0 for a meter that waits to be asked.
     """
 
     def __init__(
@@ -49,6 +51,7 @@ class Conversation:
         end: bytes = b"\n",
         echo: bool = False,
         reading_s: float = 0.0,
+        every_s: float = 0.0,
     ) -> None:
         self._instrument = instrument
         self._faults = faults
@@ -56,6 +59,8 @@ class Conversation:
         self._end = end
         self._echo = echo
         self._reading_s = reading_s
+        self._every_s = every_s
+        self._next_s = clock() + every_s
         self._heard = b""
         self._outbox: deque[Outgoing] = deque()
 
@@ -71,29 +76,42 @@ class Conversation:
         text = line.decode("ascii", "replace").strip()
         if not text:
             return
-        fault = self._faults.strikes()
-        meter = self._instrument
-        meter.fault = fault.kind if fault and fault.kind in METER_FAULTS else ""
-        before = meter.readings
+        meter, before = self._instrument, self._instrument.readings
+        fault = self._aim()
         answer = meter.answer(text)
         took = meter.readings != before
-        if answer is None:
-            if self._echo:
-                self._post(line.rstrip(b"\r") + self._end)
-            return
-        if meter.fault and not meter.struck:
-            fault = None  # a fault of readings has nothing to do with this answer
-        meter.struck = False
-        self._send(line.rstrip(b"\r"), answer.encode("ascii"), fault, self._reading_s * took)
+        if answer is not None:
+            question = line.rstrip(b"\r")
+            self._send(question, answer, self._hits(fault), self._reading_s * took)
+        elif self._echo and meter.hears:
+            self._post(line.rstrip(b"\r") + self._end)
 
-    def say(self, text: str) -> None:
-        """Send a line that nobody asked for."""
+    def _aim(self) -> Fault | None:
+        """The fault that may strike the answer to come; the meter knows of its own."""
         fault = self._faults.strikes()
-        self._send(b"", text.encode("ascii"), fault, 0.0)
+        own = fault is not None and fault.kind in METER_FAULTS
+        self._instrument.fault = fault.kind if fault and own else ""
+        self._instrument.struck = False
+        return fault
 
-    def _send(self, question: bytes, answer: bytes, fault: Fault | None, after_s: float) -> None:
+    def _hits(self, fault: Fault | None) -> Fault | None:
+        """The fault, unless it is one of the meter itself that this answer does not show."""
+        meter = self._instrument
+        return None if meter.fault and not meter.struck else fault
+
+    def tick(self) -> None:
+        """Put the line of a meter that sends unasked into the outbox, when it is time."""
+        if not self._every_s or self._clock() < self._next_s:
+            return
+        self._next_s = max(self._next_s + self._every_s, self._clock())
+        fault = self._aim()
+        line = self._instrument.unasked()
+        self._send(b"", line, self._hits(fault), 0.0)
+
+    def _send(self, question: bytes, said: str, fault: Fault | None, after_s: float) -> None:
         self._faults.spent(fault)
-        echo = question + self._end if self._echo and question else b""
+        answer = said.encode("ascii")
+        echo = question + self._end if self._echo else b""
         match fault.kind if fault else "":
             case "silence":
                 data, drops = b"", False
@@ -129,9 +147,10 @@ class Conversation:
 
     def waits_s(self) -> float | None:
         """How long until something is due; None where nothing waits."""
-        if not self._outbox:
-            return None
-        return max(0.0, self._outbox[0].due_s - self._clock())
+        times = [self._outbox[0].due_s] if self._outbox else []
+        if self._every_s:
+            times.append(self._next_s)
+        return max(0.0, min(times) - self._clock()) if times else None
 
     def forget(self) -> None:
         """The line was cut: nothing half heard or still to be sent survives that."""

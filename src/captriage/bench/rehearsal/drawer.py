@@ -9,7 +9,7 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any, Final
 
-from captriage.bench.rehearsal.specimens import KINDS, Nature
+from captriage.bench.rehearsal.natures import KINDS, Nature
 from captriage.errors import CapTriageError
 from captriage.units import parse_quantity
 

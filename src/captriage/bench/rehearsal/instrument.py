@@ -29,6 +29,9 @@ class Instrument:
         Called when it is told to beep, and each time it takes a reading.
     """
 
+    hears = True
+    """Whether it listens at all: some are deaf until they are told that they are remote."""
+
     faults_of_readings: tuple[str, ...] = ()
     """Faults of its own that it can have."""
 
@@ -50,6 +53,10 @@ class Instrument:
     def answer(self, line: str) -> str | None:
         """Do what a line says; the answer, None where there is none."""
         return self.language.answer(line)
+
+    def unasked(self) -> str:
+        """The line that a meter sends by itself, in its time."""
+        return ""
 
     def has(self, fault: str) -> bool:
         """Whether this fault is on; asking is being struck by it."""

@@ -95,6 +95,8 @@ class Port(ABC):
                     self._obey()
                 elif self.plugged:
                     self._serve(wire)
+            if self.plugged:
+                self.conversation.tick()
             self._deliver()
 
     def _obey(self) -> None:

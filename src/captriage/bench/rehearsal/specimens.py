@@ -8,8 +8,7 @@ from __future__ import annotations
 
 import math
 import random
-from dataclasses import dataclass
-from math import inf, nan
+from math import nan
 from typing import Final
 
 import numpy as np
@@ -21,90 +20,18 @@ from captriage.bench.rehearsal.circuit import (
     absorption_branches,
     absorption_current,
 )
+from captriage.bench.rehearsal.contacts import Contact
+from captriage.bench.rehearsal.natures import Nature, Truth
 from captriage.model.impedance import esr_from_tan_delta, tan_delta_from_esr
-from captriage.model.leakage import VOLTAGE_EXPONENT, leakage_temperature_factor
+from captriage.model.leakage import leakage_temperature_factor
 from captriage.model.oxide import charge_to_thicken, forming_voltage, high_field_exponent
-from captriage.model.spectrum import TAN_DELTA_OXIDE, capacitance_frequency_factor
-
-KINDS: Final = {
-    "fresh": "sound, as the drawer gave it",
-    "dried out": "capacitance lost and resistance risen",
-    "leaky": "more leakage current than it may have",
-    "open": "a lead has come off inside: picofarads",
-    "shorted": "a fraction of an ohm, whatever it once was",
-    "intermittent": "a contact inside that comes and goes",
-}
+from captriage.model.spectrum import capacitance_frequency_factor
 
 SHORTED_RESISTANCE: Final = 0.4  # Ω
 SHORTED_INDUCTANCE: Final = 40e-9  # H
 OPEN_CAPACITANCE: Final = 25e-12  # F
 BIG_STEP: Final = 0.02  # of the leak's conductance, or of a flaw: steps are halved above it
 MOST_HALVINGS: Final = 40
-
-
-@dataclass(frozen=True, slots=True)
-class Nature:
-    """What an invented part is.
-
-    Attributes
-    ----------
-    part, kind : str
-        Its name in the drawer; a key of :data:`KINDS`.
-    capacitance_rated, voltage_rated : float
-        As printed. [F], [V]
-    capacitance : float
-        At 120 Hz. [F]
-    resistance : float
-        Of electrolyte, foil and leads: the share of the ESR that is the same at every
-        frequency. [Ω]
-    tan_delta_oxide : float
-        Loss of the oxide alone.
-    absorption_share, absorption_exponent : float
-        Capacitance of the absorption over ``capacitance``; :math:`n` of its current t^-n.
-    leakage_residual : float
-        Current that stays, at rated voltage and 20 °C. [A]
-    leakage_exponent : float
-        It goes with voltage to this power; 1 for a leak that is a resistance.
-    leakage_flaws : float
-        Further current through flaws of the oxide, which mend as charge passes. [A]
-    flawed_area : float
-        Share of the foil that has to be formed anew before that current is gone.
-    holds_v : float
-        Voltage it is found with. [V]
-    closed_s, broken_s : float
-        Mean times for which the contact of an intermittent part holds, and is broken. [s]
-    """
-
-    part: str
-    kind: str
-    capacitance_rated: float
-    voltage_rated: float
-    capacitance: float
-    resistance: float
-    tan_delta_oxide: float = TAN_DELTA_OXIDE
-    absorption_share: float = 0.1
-    absorption_exponent: float = 0.9
-    leakage_residual: float = 0.0
-    leakage_exponent: float = VOLTAGE_EXPONENT
-    leakage_flaws: float = 0.0
-    flawed_area: float = 1e-4
-    holds_v: float = 0.0
-    closed_s: float = 1.5
-    broken_s: float = 0.4
-
-
-@dataclass(frozen=True, slots=True)
-class Truth:
-    """What a perfect meter would read of a part."""
-
-    part: str
-    kind: str
-    frequency_hz: float
-    capacitance: float  # F; NaN for a part that has none
-    esr: float  # Ω
-    tan_delta: float
-    voltage: float  # V across it now
-    leakage_current: float  # A at rated voltage after the soak; NaN where it cannot be read
 
 
 class Specimen:
@@ -126,7 +53,7 @@ class Specimen:
         )
         self._network = Network(capacitance, self._branches)
         self._held = np.full(self._network.size, nature.holds_v)
-        self._contact = _Contact(nature, random.Random(f"{seed}/{nature.part}"), time_s)  # noqa: S311
+        self._contact = Contact(nature, random.Random(f"{seed}/{nature.part}"), time_s)  # noqa: S311
         self._seen: dict[float, complex] = {}
 
     @property
@@ -301,25 +228,6 @@ class Specimen:
         drive = Drive(self.nature.voltage_rated, 1.0)
         fresh.advance(soak_s, drive)
         return drive.current(fresh.voltage)
-
-
-class _Contact:
-    """Times at which the contact inside an intermittent part holds and breaks, by chance."""
-
-    def __init__(self, nature: Nature, chance: random.Random, time_s: float) -> None:
-        self._means = (nature.closed_s, nature.broken_s)
-        self._chance = chance
-        self._holds = True
-        self._until = inf
-        if nature.kind == "intermittent":
-            self._until = time_s + chance.expovariate(1 / nature.closed_s)
-
-    def holds(self, time_s: float) -> bool:
-        while time_s >= self._until:
-            self._holds = not self._holds
-            mean = self._means[0 if self._holds else 1]
-            self._until += self._chance.expovariate(1 / mean)
-        return self._holds
 
 
 def _warmth(temperature_degc: float) -> float:

@@ -8,11 +8,12 @@ from collections.abc import Callable, Sequence
 from typing import Final
 
 from captriage.bench.rehearsal.circuit import NOTHING, Drive
-from captriage.bench.rehearsal.specimens import Nature, Specimen, Truth
+from captriage.bench.rehearsal.natures import Nature, Truth
+from captriage.bench.rehearsal.specimens import Specimen
 from captriage.errors import MeterError
 
 VOLTMETER_RESISTANCE: Final = 10e6  # Ω, across the clips
-SERIES_RESISTANCE: Final = 10e3  # Ω, between the supply and the part in the jig
+SERIES_RESISTANCE: Final = 1e3  # Ω, between the supply and the part in the jig
 DISCHARGE_RESISTANCE: Final = 100.0  # Ω, on two probes
 STRAY_CAPACITANCE: Final = 2e-12  # F, of clips with nothing in them
 
@@ -63,6 +64,7 @@ class Wiring:
         self._source: Callable[[], Drive] = lambda: NOTHING
         self._probed: str | None = None  # being discharged
         self._jig_drive = NOTHING
+        self.on_jig_changed: Callable[[], None] = lambda: None
 
     def feed_jig_from(self, source: Callable[[], Drive]) -> None:
         """Wire the jig to a source; it is asked again by :meth:`source_changed`."""
@@ -111,6 +113,7 @@ class Wiring:
             self._catch_up(self.jig)
             self._catch_up(part)
             self.jig = part
+            self.on_jig_changed()
 
     def probe(self, part: str | None) -> None:
         """Hold the discharge resistor across a part, or let go of it."""
@@ -128,6 +131,11 @@ class Wiring:
                 return 0.0
             self._catch_up(part)
             return self.specimens[part].voltage
+
+    def jig_source(self) -> Drive:
+        """What feeds the jig now."""
+        with self.lock:
+            return self._jig_drive
 
     def jig_current(self) -> float:
         """Through the jig's resistor into the part in it, now. [A]"""

@@ -1,0 +1,96 @@
+"""Where the leads of a meter go, and what lies between them there."""
+
+from __future__ import annotations
+
+import math
+from typing import Protocol
+
+from captriage.bench.rehearsal.specimens import SHORTED_RESISTANCE, Specimen
+from captriage.bench.rehearsal.wiring import Wiring
+
+OHMMETER_VOLTAGE = 1.0  # V, what an ohmmeter puts across a part
+
+
+class Probe(Protocol):
+    """What a meter's leads meet, in SI."""
+
+    def current(self) -> float:
+        """Through the meter. [A]"""
+
+    def voltage(self) -> float:
+        """Between its leads. [V]"""
+
+    def resistance(self) -> float:
+        """Between its leads, as direct current finds it; infinite where they meet nothing. [Ω]"""
+
+    def temperature(self) -> float:
+        """Of the room. [°C]"""
+
+
+class AcrossClips:
+    """Leads on the clips of the bridge: a voltmeter that says whether a part holds a charge."""
+
+    def __init__(self, wiring: Wiring) -> None:
+        self._wiring = wiring
+
+    def current(self) -> float:
+        """None: no current is made to flow there."""
+        return 0.0
+
+    def voltage(self) -> float:
+        """Of what makes contact in the clips."""
+        specimen = self._wiring.clipped()
+        return 0.0 if specimen is None else self._wiring.voltage(specimen.nature.part)
+
+    def resistance(self) -> float:
+        """Of what makes contact in the clips."""
+        return _resistance(self._wiring.clipped())
+
+    def temperature(self) -> float:
+        """Of the room."""
+        return self._wiring.temperature_degc
+
+
+class InJig:
+    """Leads in the leakage jig: current through the part, voltage of the source that feeds it.
+
+    A meter of one input could have only one of them; here its leads are moved as its function
+    asks.
+    """
+
+    def __init__(self, wiring: Wiring) -> None:
+        self._wiring = wiring
+
+    def current(self) -> float:
+        """Through the series resistor into the part."""
+        return self._wiring.jig_current()
+
+    def voltage(self) -> float:
+        """Of the source, before the series resistor; that of the part where nothing feeds it."""
+        source = self._wiring.jig_source()
+        if math.isinf(source.resistance_ohm):
+            return self._wiring.voltage(self._wiring.jig)
+        part = self._wiring.jig
+        if part is None:
+            return source.voltage_v
+        drop = source.resistance_ohm * self._wiring.jig_current()
+        return self._wiring.voltage(part) + drop
+
+    def resistance(self) -> float:
+        """Of the part in the jig."""
+        part = self._wiring.jig
+        return _resistance(self._wiring.named(part) if part else None)
+
+    def temperature(self) -> float:
+        """Of the room."""
+        return self._wiring.temperature_degc
+
+
+def _resistance(specimen: Specimen | None) -> float:
+    """What an ohmmeter settles at once the part has charged to its small voltage. [Ω]"""
+    if specimen is None or specimen.nature.kind == "open":
+        return math.inf
+    if specimen.nature.kind == "shorted":
+        return SHORTED_RESISTANCE
+    leak = specimen.leakage(OHMMETER_VOLTAGE)
+    return OHMMETER_VOLTAGE / leak if leak > 0 else math.inf

@@ -1,0 +1,83 @@
+"""Simulated serial ports: pseudo-terminals, on systems that have them."""
+
+from __future__ import annotations
+
+import os
+import socket
+from contextlib import suppress
+from pathlib import Path
+
+from captriage.bench.rehearsal.conversation import Conversation
+from captriage.bench.rehearsal.instrument import Instrument
+from captriage.bench.rehearsal.ports import CHUNK, Port
+from captriage.errors import MeterError
+
+
+def has_terminals() -> bool:
+    """Whether this system has pseudo-terminals; Windows has none."""
+    return hasattr(os, "openpty")
+
+
+class TerminalPort(Port):
+    """A meter on a pseudo-terminal; a link of a fixed name leads to it.
+
+    As on a real computer, what is plugged in again may get another device name; the link is
+    what stays, as do the links that real systems make for serial adapters.
+    """
+
+    def __init__(self, instrument: Instrument, conversation: Conversation, *, link: Path) -> None:
+        """Prepare a port; ``link`` is made when it is plugged in.
+
+        Raises
+        ------
+        MeterError
+            This system has no pseudo-terminals.
+        """
+        if not has_terminals():
+            raise MeterError(
+                f"{instrument.name}: this system has no pseudo-terminals; only the meters on"
+                " TCP can be rehearsed here"
+            )
+        super().__init__(instrument, conversation)
+        self._link = link
+        self._meter_end = -1
+        self._user_end = -1
+
+    @property
+    def address(self) -> str:
+        """VISA name of the meter."""
+        return f"ASRL{self._link}::INSTR"
+
+    def _plug_in(self) -> None:
+        import tty
+
+        self._meter_end, self._user_end = os.openpty()
+        tty.setraw(self._user_end)
+        os.set_blocking(self._meter_end, False)
+        self._link.unlink(missing_ok=True)
+        self._link.symlink_to(os.ttyname(self._user_end))
+
+    def _pull_out(self) -> None:
+        self._link.unlink(missing_ok=True)
+        os.close(self._meter_end)
+        # Held open until now: a terminal nobody has open reads as an error on the meter's side.
+        os.close(self._user_end)
+        self._meter_end = self._user_end = -1
+
+    def _drop(self) -> None:
+        self._pull_out()
+        self._plug_in()
+
+    def _listening(self) -> list[socket.socket | int]:
+        return [self._meter_end]
+
+    def _serve(self, wire: socket.socket | int) -> None:
+        if wire != self._meter_end:
+            return
+        with suppress(BlockingIOError):
+            self.conversation.hear(os.read(self._meter_end, CHUNK))
+
+    def _send(self, data: bytes) -> None:
+        # Where nobody reads, it is lost, as on a serial line.
+        with suppress(BlockingIOError):
+            os.write(self._meter_end, data)
