@@ -22,6 +22,7 @@ from captriage.readers.attributes import AttributeReader
 from captriage.readers.circumstances import Context
 from captriage.readers.clocks import read_when
 from captriage.readers.decimals import decimal_sign, number_text, settled_decimal
+from captriage.readers.exact import read_exact
 from captriage.readers.headings import known_headings
 from captriage.readers.layout import Table, find_tables
 from captriage.readers.logs import bare_log
@@ -77,6 +78,9 @@ def read_sheets(
     if not paths:
         raise ReadingsError("sheets: none was named; name at least one CSV, TSV or XLSX file")
     files = [Path(path) for path in paths]
+    exact = read_exact(files) if worksheet is None else None
+    if exact is not None:
+        return exact
     seen = Counter(path.name for path in files)
     aside = Aside()
     prepared = []

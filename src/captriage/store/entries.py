@@ -13,6 +13,7 @@ from sqlalchemy import insert
 from captriage import __version__
 from captriage.columns import LOOKS
 from captriage.errors import BookError
+from captriage.sheet_form import as_it_was, keepable
 from captriage.store import schema
 from captriage.store.keeping import Keeper, Reply
 from captriage.store.listing import job_rows
@@ -21,7 +22,6 @@ from captriage.store.opening import WAIT_S, open_book
 from captriage.store.part_rows import job_locked, live_parts, named_once, part_values
 from captriage.store.rows import JobRow, PartRow
 from captriage.store.session import Session, added, clock, written
-from captriage.store.wording import as_it_was, keepable
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -18,10 +18,10 @@ from captriage.columns import (
     SET_ASIDE,
     Sheets,
 )
+from captriage.sheet_form import as_it_was
 from captriage.store import schema
 from captriage.store.part_rows import live_parts, struck_rows
 from captriage.store.rows import PartRow
-from captriage.store.wording import as_it_was
 
 _STORED: Final = tuple(name for name in READINGS if name != "part_row")
 _BESIDE: Final = ("id", "run_id", "part_id", "utc")

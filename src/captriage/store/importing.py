@@ -14,12 +14,12 @@ from sqlalchemy import Connection, insert, select
 from captriage import __version__
 from captriage.columns import LOOKS_COLUMNS, PARTS, READINGS, SET_ASIDE, Sheets
 from captriage.errors import BookError
+from captriage.sheet_form import keepable
 from captriage.store import schema
 from captriage.store.part_rows import job_locked, live_parts, part_values, struck_rows
 from captriage.store.rows import PartRow
 from captriage.store.session import added
 from captriage.store.striking import revised, struck_because
-from captriage.store.wording import keepable
 
 _JOINED: Final = ("note", "flag")  # free text: what the sheet says is added
 _PLACE: Final = ("source_file", "line")
@@ -135,8 +135,8 @@ def _gone_on(
     if contradicted and not because.strip():
         others = f" and {len(contradicted) - 5} more" if len(contradicted) > 5 else ""
         raise BookError(
-            f"{'; '.join(contradicted[:5])}{others}; correct the sheet, or give the reason why it is "
-            "right with --because"
+            f"{'; '.join(contradicted[:5])}{others}; correct the sheet, or say with --because why "
+            "it is right"
         )
     count = 0
     for old, more, against in changes:

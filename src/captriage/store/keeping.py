@@ -11,9 +11,9 @@ from sqlalchemy import func, select
 
 from captriage.columns import BENCH_QUANTITIES, QUANTITIES
 from captriage.errors import BookError
+from captriage.sheet_form import keepable
 from captriage.store import schema
 from captriage.store.session import Session, written
-from captriage.store.wording import keepable
 
 _COLUMNS: Final = (
     "job_id", "run_id", "part_id", "answer", "quantity", "value", "at_least", "at_most",

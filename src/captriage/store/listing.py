@@ -8,6 +8,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, Select, func, select
 
+from captriage.sheet_form import as_it_was, keepable
 from captriage.store import schema
 from captriage.store.part_rows import live_parts, struck_rows
 from captriage.store.rows import (
@@ -19,7 +20,6 @@ from captriage.store.rows import (
     StrikeRow,
     VerdictRow,
 )
-from captriage.store.wording import as_it_was, keepable
 
 
 def job_rows(connection: Connection, *, name: str | None = None) -> list[JobRow]:

@@ -11,9 +11,9 @@ from sqlalchemy import Connection, select
 
 from captriage.columns import PARTS
 from captriage.errors import BookError
+from captriage.sheet_form import as_it_was, keepable
 from captriage.store import schema
 from captriage.store.rows import PartRow
-from captriage.store.wording import as_it_was, keepable
 
 _BLANK: Final[dict[str, str | float | None]] = {"str": "", "float64": None, "int64": 0}
 _OWN: Final = tuple(field.name for field in fields(PartRow) if field.name in PARTS)

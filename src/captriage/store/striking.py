@@ -9,6 +9,7 @@ from sqlalchemy import Connection, or_, select
 
 from captriage.columns import PARTS
 from captriage.errors import BookError
+from captriage.sheet_form import as_it_was, keepable
 from captriage.store import schema
 from captriage.store.part_rows import (
     job_locked,
@@ -19,7 +20,6 @@ from captriage.store.part_rows import (
 )
 from captriage.store.rows import PartRow
 from captriage.store.session import added
-from captriage.store.wording import as_it_was, keepable
 
 
 def strike(

@@ -10,9 +10,9 @@ from sqlalchemy import Connection, insert, select
 from captriage import __version__
 from captriage.columns import VERDICTS
 from captriage.errors import BookError
+from captriage.sheet_form import keepable
 from captriage.store import schema
 from captriage.store.part_rows import job_locked, live_parts
-from captriage.store.wording import keepable
 
 _SAME: Final = ("policy", "program", *schema.VERDICT_COLUMNS)
 

@@ -1,8 +1,7 @@
-"""What went wrong with a book, in words; and text that any database takes and gives back."""
+"""What went wrong with a book, in words."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Final
@@ -71,22 +70,3 @@ def said(error: BaseException | None, *, secret: str = "") -> str:
         refused = "password" in own.lower()
         return f"{_POSTGRESQL['28'] if refused else _UNREACHED} ({own})"
     return f"the database refused: {own}"
-
-
-# PostgreSQL takes no NUL in a text, and neither takes half a surrogate pair, as a reply that is no
-# text may hold. They are kept as the sign for "escape", their code, and a semicolon.
-_ESCAPE: Final = "\u241b"
-_UNKEEPABLE: Final = re.compile(f"[\x00\ud800-\udfff{_ESCAPE}]")
-_KEPT: Final = re.compile(f"{_ESCAPE}([0-9a-f]+);")
-
-
-def keepable(text: str) -> str:
-    """The text as any database takes it; :func:`as_it_was` gives it back."""
-    if text.isascii() and "\x00" not in text:
-        return text
-    return _UNKEEPABLE.sub(lambda sign: f"{_ESCAPE}{ord(sign[0]):x};", text)
-
-
-def as_it_was(text: str) -> str:
-    """The text as it was before :func:`keepable`."""
-    return _KEPT.sub(lambda sign: chr(int(sign[1], 16)), text) if _ESCAPE in text else text
