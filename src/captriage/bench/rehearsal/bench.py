@@ -11,11 +11,11 @@ from types import TracebackType
 from typing import Final
 
 from captriage.bench.rehearsal.bridge import Bridge
-from captriage.bench.rehearsal.control import ControlChannel, Steering
+from captriage.bench.rehearsal.control import COMMANDS, ControlChannel, Steering
 from captriage.bench.rehearsal.conversation import Conversation
 from captriage.bench.rehearsal.drawer import demo_drawer
 from captriage.bench.rehearsal.faults import Faults
-from captriage.bench.rehearsal.hand import Hand
+from captriage.bench.rehearsal.hand import FINISHED, Hand
 from captriage.bench.rehearsal.instrument import Instrument
 from captriage.bench.rehearsal.multimeter import Multimeter, SerialMeter, StreamingMeter
 from captriage.bench.rehearsal.natures import Nature, Truth
@@ -56,6 +56,8 @@ class RehearsalBench:
         Seconds that only ever grow.
     tell : callable
         Given a sentence, each time the hand has done something.
+    stopped : threading.Event, optional
+        See below; one of its own where none is given.
 
     Attributes
     ----------
@@ -81,6 +83,7 @@ class RehearsalBench:
         stream_every_s: float = 0.2,
         clock: Callable[[], float] = time.monotonic,
         tell: Callable[[str], None] = lambda _: None,
+        stopped: threading.Event | None = None,
     ) -> None:
         self._seed = seed
         self._clock = clock
@@ -102,7 +105,7 @@ class RehearsalBench:
         self.ports: dict[str, Port] = {}
         self.faults: dict[str, Faults] = {}
         self.profiles: dict[str, str] = {}
-        self.stopped = threading.Event()
+        self.stopped = threading.Event() if stopped is None else stopped
         self._steering = Steering(self)
         self._control: ControlChannel | None = None
         self._folder: tempfile.TemporaryDirectory[str] | None = None
@@ -215,8 +218,11 @@ class RehearsalBench:
         """Where the control channel listens, "127.0.0.1:PORT"; "" while it does not."""
         return self._control.address if self._control else ""
 
+    commands = COMMANDS
+    """What :meth:`command` understands, and what it does."""
+
     def command(self, line: str) -> str:
-        """Steer the rehearsal with one line of :data:`captriage.bench.rehearsal.control.COMMANDS`.
+        """Steer the rehearsal with one line of :attr:`commands`.
 
         Raises
         ------
@@ -228,6 +234,10 @@ class RehearsalBench:
     def truth(self, part: str, frequency_hz: float = 120.0, *, soak_s: float = 300.0) -> Truth:
         """What perfect meters would read of a part; see :meth:`Wiring.truth`."""
         return self.wiring.truth(part, frequency_hz, soak_s=soak_s)
+
+    def is_done(self) -> bool:
+        """Whether the drawer has gone through the clips, and everybody has left the bridge."""
+        return self.hand.state == FINISHED and not self.ports["bridge"].in_use
 
     def turn_knob(self, volts: float) -> str:
         """Feed the jig by hand, in place of the supply; with nought, give it back."""

@@ -20,6 +20,7 @@ class Contact:
             self._until = time_s + chance.expovariate(1 / nature.closed_s)
 
     def holds(self, time_s: float) -> bool:
+        """Whether it makes contact at this time; to be asked in the order of time."""
         while time_s >= self._until:
             self._holds = not self._holds
             mean = self._means[0 if self._holds else 1]

@@ -12,10 +12,36 @@ from typing import Final
 
 from captriage.bench.rehearsal.conversation import Conversation
 from captriage.bench.rehearsal.instrument import Instrument
+from captriage.errors import MeterError
 
 LOOPBACK: Final = "127.0.0.1"
 CHUNK: Final = 4096
 LONGEST_WAIT_S: Final = 5.0
+
+
+class Order:
+    """Something a port's thread is to do, and how it went."""
+
+    def __init__(self, what: Callable[[], None]) -> None:
+        self._what = what
+        self._done = threading.Event()
+        self._error: MeterError | None = None
+
+    def carry_out(self) -> None:
+        """Do it, in the port's own thread."""
+        try:
+            self._what()
+        except MeterError as error:
+            self._error = error
+        finally:
+            self._done.set()
+
+    def result(self, thread: threading.Thread) -> None:
+        """Wait until it is done, or the thread has ended; raise what it raised."""
+        while not self._done.wait(0.5) and thread.is_alive():
+            pass
+        if self._error:
+            raise self._error
 
 
 class Port(ABC):
@@ -25,9 +51,7 @@ class Port(ABC):
         self.instrument = instrument
         self.conversation = conversation
         self.plugged = False
-        self._orders: queue.SimpleQueue[tuple[Callable[[], None], threading.Event]] = (
-            queue.SimpleQueue()
-        )
+        self._orders: queue.SimpleQueue[Order] = queue.SimpleQueue()
         self._bell, self._ear = socket.socketpair()
         self._bell.setblocking(False)
         self._stopping = False
@@ -36,22 +60,32 @@ class Port(ABC):
         )
 
     @property
+    def in_use(self) -> bool:
+        """Whether someone is connected, as far as the meter can know."""
+        return False
+
+    @property
     @abstractmethod
     def address(self) -> str:
         """VISA name of the meter."""
 
     def start(self) -> None:
-        """Plug in and listen."""
+        """Plug in and listen.
+
+        Raises
+        ------
+        MeterError
+            The wire cannot be opened.
+        """
         self._plug_in()
         self.plugged = True
         self._thread.start()
 
     def stop(self) -> None:
         """End the thread and close the wire; a second time does nothing."""
-        if not self._thread.is_alive():
-            return
-        self._order(self._end)
-        self._thread.join()
+        if self._thread.is_alive():
+            self._order(self._end)
+            self._thread.join()
         self._bell.close()
         self._ear.close()
 
@@ -60,16 +94,21 @@ class Port(ABC):
         self._order(self._pull)
 
     def replug(self) -> None:
-        """Plug in again where it was."""
+        """Plug in again where it was.
+
+        Raises
+        ------
+        MeterError
+            Its place has been taken meanwhile.
+        """
         self._order(self._push)
 
     def _order(self, what: Callable[[], None]) -> None:
         """Have the port's thread do something, and wait until it has."""
-        done = threading.Event()
-        self._orders.put((what, done))
+        order = Order(what)
+        self._orders.put(order)
         self._bell.send(b"!")
-        while not done.wait(0.5) and self._thread.is_alive():
-            pass
+        order.result(self._thread)
 
     def _pull(self) -> None:
         if self.plugged:
@@ -102,11 +141,7 @@ class Port(ABC):
     def _obey(self) -> None:
         self._ear.recv(CHUNK)
         while not self._orders.empty():
-            what, done = self._orders.get()
-            try:
-                what()
-            finally:
-                done.set()
+            self._orders.get().carry_out()
 
     def _patience(self) -> float:
         waits_s = self.conversation.waits_s()
@@ -157,6 +192,11 @@ class TcpPort(Port):
         self._client: socket.socket | None = None
 
     @property
+    def in_use(self) -> bool:
+        """Whether someone is connected."""
+        return self._client is not None
+
+    @property
     def port(self) -> int:
         """Number of the port it listens on, from the first start on."""
         return self._port
@@ -167,7 +207,13 @@ class TcpPort(Port):
         return f"TCPIP::{LOOPBACK}::{self._port}::SOCKET"
 
     def _plug_in(self) -> None:
-        self._listener = socket.create_server((LOOPBACK, self._port))
+        try:
+            self._listener = socket.create_server((LOOPBACK, self._port))
+        except OSError as error:
+            raise MeterError(
+                f"{self.instrument.name}: TCP port {self._port}: {error.strerror}; name another,"
+                " or 0 for any that is free"
+            ) from error
         self._port = self._listener.getsockname()[1]
 
     def _pull_out(self) -> None:

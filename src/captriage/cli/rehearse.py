@@ -1,0 +1,97 @@
+"""The command that runs a bench without hardware: rehearse."""
+
+from __future__ import annotations
+
+import signal
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import click
+
+from captriage.cli.options import bounded
+
+DIALECTS = ("values_status", "status_values", "four_values")
+
+
+@click.command()
+@click.option(
+    "--out",
+    metavar="FILE",
+    type=click.Path(path_type=Path, dir_okay=False),
+    default=Path("rehearsal.toml"),
+    help="Bench file to write, with the addresses; removed at the end. [rehearsal.toml]",
+)
+@bounded("--pause", "S", 1.0, lowest=0.01, highest=3600.0)
+@click.option("--seed", metavar="N", type=int, default=0, help="Of all chance. [0]")
+@click.option(
+    "--hand",
+    type=click.Choice(["automatic", "by-command"]),
+    default="automatic",
+    help="Whether parts come and go by themselves, or as you type. [automatic]",
+)
+@click.option(
+    "--dialect",
+    type=click.Choice(DIALECTS),
+    default=DIALECTS[0],
+    help="Order of the bridge's reply. [values_status]",
+)
+@click.option(
+    "--port",
+    metavar="N",
+    type=click.IntRange(0, 65535),
+    default=0,
+    help="TCP port of the bridge. [any that is free]",
+)
+@click.option("--echo", is_flag=True, help="The serial meter sends each question back.")
+@click.option("--until-done", is_flag=True, help="End when the drawer is done.")
+def rehearse(
+    out: Path,
+    pause: float,
+    seed: int,
+    hand: str,
+    dialect: str,
+    port: int,
+    echo: bool,
+    until_done: bool,
+) -> int:
+    """Run simulated meters and a drawer of invented parts.
+
+    Nothing is energised: bridge, multimeters, supply and the hand that clips the parts are
+    all this program, on loopback TCP and pseudo-terminals. Log from them in another
+    terminal, as the first lines say. Type "help" here for what can be made to go wrong.
+
+    It ends with "stop", or Ctrl-C.
+    """
+    from captriage.jobs import rehearsal as jobs
+
+    with told_to_stop() as stopped:
+        jobs.rehearse(
+            out,
+            tell=click.echo,
+            stopped=stopped,
+            pause_s=pause,
+            seed=seed,
+            automatic=hand == "automatic",
+            dialect=dialect,
+            port=port,
+            echo=echo,
+            until_done=until_done,
+        )
+    click.echo(f"The rehearsal has ended; {out} is removed.")
+    return 0
+
+
+@contextmanager
+def told_to_stop() -> Iterator[threading.Event]:
+    """Event that Ctrl-C sets, and whoever else asks this program to end."""
+    stopped = threading.Event()
+    names = ("SIGINT", "SIGTERM", "SIGHUP")  # the last: its terminal was closed
+    asked = [getattr(signal, name) for name in names if hasattr(signal, name)]
+    before = {number: signal.signal(number, lambda *_: stopped.set()) for number in asked}
+    try:
+        yield stopped
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
