@@ -47,6 +47,15 @@ def settings_within(profile: Profile, asked: Mapping[str, float]) -> dict[str, f
     return {**profile.defaults, **asked}
 
 
+def holds(form: str, value: float) -> bool:
+    """Whether a format (":g" and the like, without the colon) keeps a value as it is."""
+    try:
+        read_back = float(format(value, form))
+    except ValueError:
+        return False
+    return abs(read_back - value) <= EXACT_TO * abs(value)
+
+
 def filled_in(
     commands: Sequence[str], settings: Mapping[str, float], *, where: str
 ) -> tuple[str, ...]:
@@ -55,10 +64,15 @@ def filled_in(
     Raises
     ------
     ProfileError
-        A setting that a command needs was not given.
+        A setting that a command needs was not given, or the command would round it.
     """
-    try:
-        return tuple(command.format_map(settings) for command in commands)
-    except KeyError as error:
-        name = error.args[0]
-        raise ProfileError(f"{where}: {name}: not set; give it a value") from error
+    for command in commands:
+        for name, form in settings_named(command):
+            if name not in settings:
+                raise ProfileError(f"{where}: {name}: not set; give it a value")
+            if not holds(form, settings[name]):
+                raise ProfileError(
+                    f"{where}: {name}: {settings[name]:.9g} would be sent as "
+                    f"{format(settings[name], form)}; ask for what {command!r} can say"
+                )
+    return tuple(command.format_map(settings) for command in commands)

@@ -9,7 +9,7 @@ from dataclasses import replace
 from math import isfinite, isnan, nan
 from typing import Any, Final
 
-from captriage.bench.commands import EXACT_TO, settings_named
+from captriage.bench.commands import holds, settings_named
 from captriage.bench.entries import Entries
 from captriage.bench.function_text import Limits, read_function
 from captriage.bench.profile import KINDS, Function, Profile, Transcript, Transport
@@ -182,11 +182,7 @@ def check_command(entries: Entries, name: str, command: str, limits: Limits) -> 
             known = f"it can be {', '.join(limits)}" if limits else "no setting can stand here"
             entries.refuse(name, f"setting {setting!r} without [limits]", known)
         for value in limits[setting]:
-            try:
-                read_back = float(format(value, form))
-            except ValueError:
-                read_back = nan
-            if not abs(read_back - value) <= EXACT_TO * abs(value):
+            if not holds(form, value):
                 entries.refuse(
                     name, f"{{{setting}:{form}}} does not hold {value:g}", "write :g, or :.9g"
                 )
