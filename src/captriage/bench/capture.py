@@ -60,7 +60,7 @@ class Capture:
         self.state = State.OCCUPIED if occupied else State.NOTHING
         self.taken: list[Answer] = []
         self.breaks = 0
-        self.off_at = -inf
+        self.occupied = occupied  # whether something is in the clips, as far as was seen last
         self._started = manner.hands_free
         self._as_read: Clips | None = None  # filed by hand as it reads
         self._drifting_taken = False
@@ -79,18 +79,11 @@ class Capture:
         """Whether a press of Enter would file the part as it reads."""
         return self._asked
 
-    @property
-    def occupied(self) -> bool:
-        """Whether something is in the clips, as far as was seen last."""
-        if self.state is State.OCCUPIED:
-            return True
-        seen = self._last is not None and self._last[0] is not Clips.OPEN
-        return seen if self.state is not State.OFF else False
-
     def answered(self, answer: Answer) -> Step:
         """Take the next answer of the meter."""
         held = self.clips.holds(answer, capacitance_rated=self.capacitance_rated)
         self._last = held, answer
+        self.occupied = held is not Clips.OPEN
         if isnan(self._since):
             self._since = answer.monotonic_s
         return self._on[self.state](self, held, answer)
@@ -115,14 +108,17 @@ class Capture:
         if self.state is State.DONE and (
             self._as_read is Clips.OPEN or self._hush & {Said.CHANGED, Said.UNCLEAR}
         ):
-            self.off_at = monotonic_s
-            return self._enter(State.OFF)
+            return self._let_go(State.OFF)
         if self.state is State.OCCUPIED:
-            return self._enter(State.NOTHING)  # it is another part already, says the person
+            return self._let_go(State.NOTHING)  # it is another part already, says the person
         if self.state is State.NOTHING:
             return self._pressed_idle()
         self._started = True
         return Step(self.state)
+
+    def _let_go(self, state: State) -> Step:
+        self.occupied = False
+        return self._enter(state)
 
     def _pressed_idle(self) -> Step:
         self._started = True
@@ -192,7 +188,6 @@ class Capture:
             self._opened_at = nan
             return self._unlike(held, answer)
         if self._opened(answer.monotonic_s):
-            self.off_at = answer.monotonic_s
             return self._enter(State.OFF)
         return Step(self.state)
 

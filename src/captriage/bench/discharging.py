@@ -1,0 +1,169 @@
+"""No part is measured while it holds a charge: how that is made sure of, and what to do."""
+
+from __future__ import annotations
+
+from math import isnan
+from typing import Final
+
+from captriage.bench.asking import Asking, Missing
+from captriage.bench.measured import Reads
+from captriage.bench.sitting import QUIT, Ended, Part, PassedOver
+from captriage.columns import VOLTAGE
+from captriage.units import format_quantity
+
+SAFE_V: Final = 1.0
+"""Most that may stand on a part that is to be read by a bridge. [V]
+
+MIL-PRF-49137E 4.8.5 and MIL-DTL-3965H 4.3.2.1 allow a bias of 2.2 V in AC readings, and data
+sheets of aluminium electrolytics (Vishay doc. 28309) a reverse voltage of 1 V; the smaller is
+taken, since either polarity may be in the clips. It is also common practice to read in circuit
+only below 1 V."""
+
+RESISTANCES: Final = (10e3, 1e3, 100.0)
+"""Resistors to discharge through, the first that is quick enough; common practice. [Ω]"""
+
+QUICK_S: Final = 10.0
+"""Longest discharge that is still advised with the larger resistor; ours."""
+
+UNKNOWN_FARAD: Final = 1000e-6
+"""Capacitance reckoned with where the rating is not told; ours. [F]"""
+
+MARGIN: Final = 1.5
+"""Times its rated capacitance that an old part may have: the usual tolerance is up to +50 %."""
+
+ONE_PART: Final = "discharged"
+WHOLE_DRAWER: Final = "all discharged"
+
+
+def how_to_discharge(part: Part, voltage: float) -> str:
+    """Resistor, time, and what the resistor must stand, to bring a part below 1 V.
+
+    Parameters
+    ----------
+    part : Part
+        Its rated capacitance is reckoned with, and a tolerance above it.
+    voltage : float
+        On the part now, of either sign. [V]
+    """
+    from captriage.model.energy import discharge_peak_power, discharge_time
+
+    told = part.capacitance_rated
+    farads = UNKNOWN_FARAD if isnan(told) else MARGIN * told
+    volts = abs(voltage)
+    for ohm in RESISTANCES:
+        seconds = float(discharge_time(ohm, farads, from_v=volts, to_v=SAFE_V))
+        if seconds <= QUICK_S:
+            break
+    watts = float(discharge_peak_power(volts, ohm))
+    return (
+        f"hold {format_quantity(ohm, 'Ω')} across it for {format_quantity(max(seconds, 1), 's')} "
+        f"or longer ({format_quantity(watts, 'W')} at first: a resistor for that and for "
+        f"{format_quantity(volts, 'V')}, insulated leads), then measure again: "
+        "part of the charge comes back by itself"
+    )
+
+
+class ChargeCheck:
+    """Makes sure that a part may be measured.
+
+    Parameters
+    ----------
+    asking : Asking
+        Asks the meters.
+    voltmeter : Reads or None
+        Across the clips; None where there is none, then the person vouches for it.
+    whole_drawer : bool
+        Whether the person vouches once for all parts.
+    """
+
+    def __init__(self, asking: Asking, voltmeter: Reads | None, *, whole_drawer: bool) -> None:
+        self.asking = asking
+        self.voltmeter = voltmeter
+        self.whole_drawer = whole_drawer
+        self._vouched = False
+        self._charged = ""  # designation of the part that was found charged
+
+    def before(self, part: Part) -> None:
+        """What has to be asked of the person before a part is measured.
+
+        Raises
+        ------
+        Ended
+            The person ends, or nobody is there to vouch.
+        PassedOver
+            The person goes on to the next part.
+        """
+        if self.voltmeter is not None or self._vouched:
+            return
+        words = WHOLE_DRAWER if self.whole_drawer else ONE_PART
+        which = "every part of this drawer" if self.whole_drawer else part.part
+        keys = self.asking.sitting.keys
+        prompt = (
+            f"No voltmeter is on the bench. Type '{words}' when {which} has been discharged and "
+            f"measured below {SAFE_V:g} V (s passes over, q ends): "
+        )
+        while True:
+            typed = keys.line(prompt)
+            if typed is None:
+                raise Ended("nobody is there to say that the parts are discharged")
+            said = " ".join(typed.lower().split())
+            if said == words:
+                break
+            if said == QUIT:
+                raise Ended("ended by the person")
+            if said == "s":
+                raise PassedOver
+        self._vouched = self.whole_drawer
+        self.asking.sitting.records.event(
+            "discharged", f"typed: {words}", None if self.whole_drawer else part
+        )
+
+    def refuses(self, part: Part) -> str:
+        """Why this part may not be measured now; "" where it may.
+
+        Raises
+        ------
+        Ended, PassedOver
+            The person had enough of a voltmeter that does not answer.
+        """
+        if self.voltmeter is None:
+            return ""
+        answer = self.asking.read(self.voltmeter, part)
+        if isinstance(answer, Missing):
+            return answer.why
+        value = answer.of(VOLTAGE)
+        if value is None or isnan(value.value):
+            found = "no voltage" if value is None else value.flag or "no number"
+            self._tell(part, f"{self.voltmeter.name} shows {found}: nothing is measured", "")
+            return "the voltage is not known"
+        if abs(value.value) > SAFE_V:
+            shown = format_quantity(value.value, "V")
+            self._tell(
+                part,
+                f"{part.part} HOLDS {shown}: do not touch it, nothing is measured",
+                f"discharge it: {how_to_discharge(part, value.value)}",
+            )
+            return f"it holds {shown}"
+        if self._charged:
+            self._discharged(part, value.value)
+        return ""
+
+    def _tell(self, part: Part, loud: str, remedy: str) -> None:
+        """Say it once for as long as it lasts."""
+        sitting = self.asking.sitting
+        if self._charged == part.part:
+            sitting.show.status(loud)
+            return
+        self._charged = part.part
+        sitting.records.event("note", loud, part)
+        sitting.show.bell()
+        sitting.show.line(f"CHARGE {loud}")
+        if remedy:
+            sitting.show.line(f"       {remedy}")
+
+    def _discharged(self, part: Part, voltage: float) -> None:
+        sitting = self.asking.sitting
+        shown = format_quantity(voltage, "V")
+        sitting.records.event("discharged", f"the voltmeter shows {shown}", part)
+        sitting.show.line(f"charge {shown} now: it may be measured")
+        self._charged = ""

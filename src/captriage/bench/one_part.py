@@ -1,0 +1,255 @@
+"""One part, from its heading to open clips: asked, captured, kept, told."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+from typing import Final
+
+from captriage.bench.asking import Missing
+from captriage.bench.capture import Capture
+from captriage.bench.contact import OpenClips
+from captriage.bench.discharging import ChargeCheck
+from captriage.bench.manner import NO_PART, Manner, Said, State, Step
+from captriage.bench.measured import Answer, Reads
+from captriage.bench.remarks import remark
+from captriage.bench.sitting import ENTER, Advice, Part, PassedOver, Sitting
+from captriage.bench.steadiness import Steadiness, means
+from captriage.bench.telling import answer_figures, mean_figures
+
+INTERVAL_S: Final = 0.1
+"""Between two questions to the bridge: as quick as a hand, and no load for the machine."""
+
+SENTENCES: Final = {
+    Said.NOTICED: "is in the clips",
+    Said.CAME_OFF: "came off before all readings were taken: clip it on again",
+    Said.JUMPED: "jumped while it was read: begun anew",
+    Said.INTERMITTENT: "INTERMITTENT CONTACT, in the clips or in the part: begun anew",
+    Said.DRIFTING: "drifts and does not settle: Enter takes it as it is, s passes over",
+    Said.LOOKS_OPEN: "reads like open clips: clip it on, or Enter files it as it reads",
+    Said.UNCLEAR: "gives no number: Enter goes on without one, s passes over",
+    Said.SAME: "reads just as the part before: Enter if it is another, else take it off",
+    Said.CHANGED: "reads otherwise now: open the clips, or Enter if the next part is in them",
+    Said.OCCUPIED: "comes next: open the clips first, or Enter if it is in them already",
+}
+CALLS: Final = {Said.DRIFTING, Said.LOOKS_OPEN, Said.UNCLEAR, Said.SAME, Said.INTERMITTENT}
+"""What has the bell rung: the person has to do something."""
+
+
+class Way(Enum):
+    """Where to go from a part."""
+
+    NEXT = "next"
+    BACK = "back"
+
+
+@dataclass
+class Station:
+    """What stays the same from part to part, and what one part leaves to the next."""
+
+    sitting: Sitting
+    bridge: Reads
+    check: ChargeCheck
+    steady: Steadiness
+    manner: Manner
+    advice: Advice
+    conditions: Mapping[str, float]  # as the book names them
+    clips: OpenClips
+    interval_s: float = INTERVAL_S
+    typed: bool = False  # the person is the meter: nothing to notice or to wait for
+    before: Mapping[str, float] = field(default_factory=lambda: NO_PART)
+    occupied: bool = False
+    taken: int = 0  # answers
+    due_s: float = -1.0  # when the bridge may be asked again
+
+
+class OnePart:
+    """The capture of one part at a station.
+
+    Parameters
+    ----------
+    station : Station
+        The bench.
+    part : Part
+        Which part.
+
+    Attributes
+    ----------
+    complete : bool
+        Whether all its readings have been taken.
+    """
+
+    def __init__(self, station: Station, part: Part) -> None:
+        self.station, self.part = station, part
+        self.complete = False
+        self._kept: list[int] = []  # readings of this part that count
+        self._limits_told = False
+        self.capture = self._anew(occupied=station.occupied)
+
+    def run(self) -> Way:
+        """Take its readings and wait for it to come off.
+
+        Raises
+        ------
+        Ended, PassedOver
+            The person has had enough; what was taken in part is struck out.
+        BookError
+            Something could not be kept.
+        """
+        try:
+            return self._typed() if self.station.typed else self._captured()
+        finally:
+            self.station.occupied = self.capture.occupied
+
+    def give_up(self, why: str) -> None:
+        """Strike out what was taken of it, unless it was taken whole."""
+        if not self.complete:
+            self._void(why)
+
+    def _anew(self, *, occupied: bool = False) -> Capture:
+        station = self.station
+        return Capture(
+            station.clips,
+            station.steady,
+            manner=station.manner,
+            capacitance_rated=self.part.capacitance_rated,
+            before=station.before,
+            occupied=occupied,
+        )
+
+    def _captured(self) -> Way:
+        hands_free = self.station.manner.hands_free
+        ready = "clip it on" if hands_free else "clip it on, then Enter"
+        self.station.sitting.show.line(f"ready  {self.part.part}: {ready}")
+        while self.capture.state is not State.OFF:
+            key = self.station.sitting.keys.poll()
+            if key is None:
+                self._pace()
+                self._once()
+            elif key == "b":
+                self.give_up("gone back before all readings were taken")
+                return Way.BACK
+            elif key == "s" and self.complete:
+                return Way.NEXT
+            else:
+                self._key(key)
+        return Way.NEXT
+
+    def _typed(self) -> Way:
+        """A person reads the meter, and types once what it shows."""
+        station = self.station
+        while isinstance(answer := station.check.asking.read(station.bridge, self.part), Missing):
+            pass
+        self._keep(answer)
+        self._finish([answer])
+        return Way.NEXT
+
+    def _key(self, key: str) -> None:
+        if key == "s":
+            raise PassedOver
+        if key == ENTER:
+            self._step(self.capture.pressed(self.station.sitting.clock.monotonic()))
+        elif key == "r":
+            self._redo()
+        else:
+            remark(self.station.sitting, self.part, key)
+            # Whoever typed had no eye on the clips.
+            self._step(self.capture.lost("something was typed meanwhile"))
+
+    def _redo(self) -> None:
+        self._void("redone")
+        self.complete = False
+        self.station.before = NO_PART
+        self.capture = self._anew()
+        self.station.sitting.show.line(f"redo   {self.part.part}")
+
+    def _pace(self) -> None:
+        station, clock = self.station, self.station.sitting.clock
+        left = station.due_s - clock.monotonic()
+        if left > 0:
+            clock.sleep(min(left, station.interval_s))
+        station.due_s = clock.monotonic() + station.interval_s
+
+    def _once(self) -> None:
+        """One look at the voltage, one question to the bridge."""
+        station, part, capture = self.station, self.part, self.capture
+        self._tell_limits()
+        refused = station.check.refuses(part)
+        if refused:
+            self._missed(refused)
+            return
+        answer = station.check.asking.read(station.bridge, part)
+        if isinstance(answer, Missing):
+            self._missed(answer.why)
+            return
+        before = capture.state
+        self._step(capture.answered(answer))
+        shown = f"{part.part}: {capture.state.value}  {answer_figures(answer)}"
+        station.sitting.show.status(shown)
+        if capture.state is State.DONE and before is not State.DONE:
+            self._finish(capture.taken)
+
+    def _missed(self, why: str) -> None:
+        """An answer is missing: what is in the clips now, nobody knows."""
+        self._step(self.capture.lost(why))
+        self.capture.occupied = True
+
+    def _step(self, step: Step) -> None:
+        if step.void:
+            self._void(step.void)
+        if step.taken is not None:
+            self._keep(step.taken)
+        if step.said is not None:
+            self._say(step.said)
+
+    def _keep(self, answer: Answer) -> None:
+        """On the disk first; shown as taken only then."""
+        station = self.station
+        kept = station.sitting.records.keep(self.part, answer, station.conditions)
+        self._kept += kept.readings
+        station.taken += 1
+        station.sitting.show.line(
+            f"taken  {self.part.part}  answer {kept.answer}  {answer_figures(answer)}"
+        )
+
+    def _void(self, why: str) -> None:
+        """Strike out what was kept of this part; it stays visible."""
+        if self._kept:
+            sitting = self.station.sitting
+            sitting.records.strike(self._kept, why)
+            sitting.show.line(f"struck {self.part.part}  {len(self._kept)} values: {why}")
+            self._kept = []
+
+    def _say(self, said: Said) -> None:
+        sitting = self.station.sitting
+        if said in CALLS:
+            sitting.show.bell()
+        if said is Said.INTERMITTENT:
+            breaks = f"intermittent contact: broke {self.capture.breaks} times"
+            sitting.records.event("note", breaks, self.part)
+        sitting.show.line(f"       {self.part.part} {SENTENCES[said]}")
+
+    def _finish(self, answers: list[Answer]) -> None:
+        """All readings are on the disk: ring, show the mean, give the verdict so far."""
+        station, show = self.station, self.station.sitting.show
+        self.complete = True
+        station.before = means(answers)
+        show.bell()
+        show.line(f"done   {self.part.part}  {mean_figures(answers)}")
+        beep = station.check.asking.do(
+            station.bridge, lambda: station.bridge.act("beep"), self.part
+        )
+        if isinstance(beep, Missing):
+            self._missed(beep.why)
+        for sentence in station.advice.verdict(self.part):
+            show.line(f"       {sentence}")
+
+    def _tell_limits(self) -> None:
+        if self._limits_told:
+            return
+        limits = self.station.advice.limits(self.part)
+        if limits is not None:
+            self._limits_told = True
+            if limits:
+                self.station.sitting.show.line(f"       {limits}")

@@ -1,0 +1,85 @@
+"""What the person sees of a part, told with a key or two, or in words."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from captriage.bench.sitting import QUIT, Ended, Part, Sitting
+from captriage.columns import LOOKS
+
+CODES: Final = {
+    # One key, or two where the first is shared; no code begins another.
+    "so": "sound",
+    "bu": "bulged",
+    "bs": "burst",
+    "bt": "broken terminal",
+    "v": "vented",
+    "l": "leaked",
+    "re": "residue",
+    "rv": "reversed",
+    "sc": "scorched",
+    "sp": "split",
+    "sl": "sleeve",
+    "c": "corroded",
+    "d": "dented",
+    "p": "polarity unclear",
+    "w": "warm",
+    "n": "noisy",
+}
+
+HELP: Final = "Enter take, r redo, s skip, b back, n note, l looks, q quit"
+
+CHOICES: Final = ", ".join(f"{code} {look}" for code, look in CODES.items())
+
+
+def remark(sitting: Sitting, part: Part, key: str) -> None:
+    """Do what a key asks for that has to do with no reading; "n TEXT" and "l CODE" in one line.
+
+    Raises
+    ------
+    Ended
+        It is the key that ends.
+    """
+    word, _, rest = key.partition(" ")
+    if key == QUIT:
+        raise Ended("ended by the person")
+    if word == "n":
+        ask_note(sitting, part, rest.strip())
+    elif word == "l":
+        ask_look(sitting, part, rest.strip())
+    else:
+        sitting.show.line(f"keys   {HELP}")
+
+
+def look_of(typed: str) -> str | None:
+    """The look that a code or its word stands for; None for anything else."""
+    said = " ".join(typed.lower().split())
+    return CODES.get(said) or (said if said in LOOKS else None)
+
+
+def begins_look(typed: str) -> bool:
+    """Whether more keys could make this the code of a look."""
+    return any(code.startswith(typed.lower()) for code in CODES)
+
+
+def ask_look(sitting: Sitting, part: Part, said: str = "") -> None:
+    """Keep what is seen of a part, asked for where it was not ``said`` at once."""
+    if not said:
+        sitting.show.line(f"looks  {CHOICES}")
+    typed = said
+    while (look := look_of(typed)) is None:
+        key = sitting.keys.next() if begins_look(typed) else None
+        if not key:
+            sitting.show.line(f"looks  nothing kept: {typed or 'Enter'} is none of {CHOICES}")
+            return
+        typed += key
+    sitting.records.look(part, look, typed)
+    sitting.show.line(f"looks  {part.part}: {look} ({LOOKS[look]})")
+
+
+def ask_note(sitting: Sitting, part: Part, said: str = "") -> None:
+    """Keep a note on a part, asked for where it was not ``said`` at once."""
+    text = said or (sitting.keys.line(f"note on {part.part}: ") or "").strip()
+    if text:
+        sitting.records.event("note", text, part)
+        sitting.show.line(f"note   {part.part}: {text}")

@@ -1,0 +1,62 @@
+"""Answers in figures, as the bench tells them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import isnan
+
+from captriage.bench.measured import Answer, Value
+from captriage.bench.sitting import Part
+from captriage.bench.steadiness import spread
+from captriage.columns import BENCH_QUANTITIES, QUANTITIES, TAN_DELTA
+from captriage.units import format_quantity
+
+NAMES = {TAN_DELTA: "tan δ ", "esr": "ESR ", "impedance": "|Z| "}
+UNITS = {name: unit for name, (unit, _) in (QUANTITIES | BENCH_QUANTITIES).items()}
+
+
+def figure(value: float, quantity: str) -> str:
+    """One number with its unit, four digits."""
+    return f"{NAMES.get(quantity, '')}{format_quantity(value, UNITS[quantity], digits=4)}"
+
+
+def value_figure(value: Value) -> str:
+    """A value, or why there is none."""
+    if isnan(value.value):
+        return f"{NAMES.get(value.quantity, '')}{value.flag or 'no number'}"
+    shown = figure(value.value, value.quantity)
+    return f"{shown} ({value.flag})" if value.flag else shown
+
+
+def answer_figures(answer: Answer) -> str:
+    """All values of an answer; what is said of each alike is said once."""
+    flags = {value.flag for value in answer.values}
+    if len(flags) == 1 and all(isnan(value.value) for value in answer.values):
+        return flags.pop() or "no number"
+    return "  ".join(value_figure(value) for value in answer.values)
+
+
+def mean_figures(answers: Sequence[Answer]) -> str:
+    """Mean, uncertainty and spread of each quantity of several answers to one question."""
+    said = []
+    for value in answers[0].values:
+        every = [each.of(value.quantity) for each in answers]
+        numbers = [each.value for each in every if each is not None and not isnan(each.value)]
+        if not numbers:
+            said.append(value_figure(value))
+            continue
+        text = figure(sum(numbers) / len(numbers), value.quantity)
+        if not isnan(value.uncertainty):
+            text += f" ± {format_quantity(value.uncertainty, UNITS[value.quantity], digits=2)}"
+        if len(numbers) > 1:
+            apart = format_quantity(spread(numbers), UNITS[value.quantity], digits=2)
+            text += f" (spread {apart})"
+        said.append(text)
+    return "  ".join(said)
+
+
+def rating(part: Part) -> str:
+    """What is printed on it: "32 µF 450 V"; what is not known is left out."""
+    known = ((part.capacitance_rated, "F"), (part.voltage_rated, "V"))
+    said = [format_quantity(value, unit) for value, unit in known if not isnan(value)]
+    return " ".join(said) or "rating not told"
