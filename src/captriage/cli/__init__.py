@@ -14,7 +14,7 @@ from typing import Final
 import click
 
 from captriage import __version__
-from captriage.cli import cards, reference, rehearse, sheets
+from captriage.cli import book, cards, reference, rehearse, sheets
 from captriage.cli.output import speak_plainly
 from captriage.errors import CapTriageError
 
@@ -52,6 +52,7 @@ COMMANDS: Final = (
     cards.sheet,
     reference.rules,
     reference.policy,
+    book.book,
     rehearse.rehearse,
 )
 for command in COMMANDS:

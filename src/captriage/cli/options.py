@@ -24,6 +24,16 @@ OUT: Final = click.option(
     type=click.Path(path_type=Path),
     help="Write to this file; its ending gives the format where none is named.",
 )
+BOOK: Final = click.option(
+    "--book",
+    metavar="FILE|URL",
+    envvar="CAPTRIAGE_BOOK",
+    show_envvar=True,
+    default="bench.book",
+    show_default=True,
+    help="Bench book: a file, or postgresql+psycopg://NAME@HOST/DATABASE.",
+)
+JOB: Final = click.option("--job", metavar="JOB", required=True, help="Job in the book.")
 
 
 def bounded(
@@ -42,10 +52,10 @@ def bounded(
     return click.option(name, metavar=metavar, type=float, default=default, callback=checked)
 
 
-def sheets_named(metavar: str) -> Callable[[Decorated], Decorated]:
+def sheets_named(metavar: str, *, required: bool = True) -> Callable[[Decorated], Decorated]:
     """Argument ``sheets``: one sheet to read, or several."""
     return click.argument(
-        "sheets", metavar=metavar, nargs=-1, required=True, type=click.Path(path_type=Path)
+        "sheets", metavar=metavar, nargs=-1, required=required, type=click.Path(path_type=Path)
     )
 
 
@@ -58,9 +68,11 @@ def format_of(formats: Iterable[str]) -> Callable[[Decorated], Decorated]:
 
 
 def judged_into(
-    formats: Iterable[str], *, metavar: str = "SHEET..."
+    formats: Iterable[str], *, metavar: str = "SHEET...", required: bool = True
 ) -> Callable[[Decorated], Decorated]:
     """All that a command takes which judges sheets and prints or writes an answer.
+
+    ``required`` is false where there may be no sheet.
 
     Its parameters are ``sheets``, ``policy``, ``format_``, ``out`` and ``worksheet``.
     """
@@ -70,7 +82,8 @@ def judged_into(
     )
 
     def decorate(command: Decorated) -> Decorated:
-        for option in (WORKSHEET, OUT, format_or_ending, POLICY, sheets_named(metavar)):
+        named = sheets_named(metavar, required=required)
+        for option in (WORKSHEET, OUT, format_or_ending, POLICY, named):
             command = option(command)
         return command
 

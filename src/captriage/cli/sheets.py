@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from contextlib import ExitStack
 from pathlib import Path
 
@@ -13,27 +14,50 @@ from captriage.report import CHECK_FORMATS, FORMATS
 
 
 @click.command()
-@judged_into(FORMATS)
+@judged_into(FORMATS, metavar="[SHEET...]", required=False)
+@click.option("--book", metavar="FILE|URL", help="Bench book to judge from, instead of sheets.")
+@click.option("--job", metavar="JOB", help="Job in the bench book; without --book, in bench.book.")
+@click.option(
+    "--no-record", "record", flag_value=False, default=True, help="Keep no verdicts in the book."
+)
 def judge(
     sheets: tuple[Path, ...],
     policy: str,
     format_: str | None,
     out: Path | None,
     worksheet: str | None,
+    book: str | None,
+    job: str | None,
+    record: bool,
 ) -> int:
     """Judge every part: keep, reform or replace.
 
     Each verdict comes with its reason, the limit and where that comes from, how sure it is,
-    and what to measure next.
+    and what to measure next. Name sheets, or a job of a bench book; the book keeps the verdicts.
 
-    Exit status: 0 every part is keep, 1 some are not, 2 the sheet cannot be used.
+    Exit status: 0 every part is keep, 1 some are not, 2 the readings cannot be used.
     """
-    from captriage.jobs import sheets as jobs
     from captriage.report.summary import all_keep, counted
 
+    if sheets and (book or job):
+        raise click.UsageError(
+            "Sheets and a book are named: name one of them, or take the sheets into the book with "
+            "'captriage book import'."
+        )
+    if not sheets and not job:
+        raise click.UsageError("Missing argument 'SHEET...', or option '--job' for a bench book.")
     write = FORMATS[chosen_format(format_, out, list(FORMATS))]
-    with destination(out, inputs=[*sheets, Path(policy)]) as stream:
-        judgement = jobs.judge(sheets, policy=policy, worksheet=worksheet)
+    source = book or os.environ.get("CAPTRIAGE_BOOK") or "bench.book"
+    inputs = [*sheets, Path(policy), *([] if sheets else [Path(source)])]
+    with destination(out, inputs=inputs) as stream:
+        if job:
+            from captriage.jobs import book as books
+
+            judgement = books.judge(source, job, policy=policy, record=record)
+        else:
+            from captriage.jobs import sheets as jobs
+
+            judgement = jobs.judge(sheets, policy=policy, worksheet=worksheet)
         write(judgement, stream)
     if out:
         click.echo(f"{counted(judgement)}. Written to {out}.")

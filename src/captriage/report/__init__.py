@@ -58,3 +58,8 @@ POLICY_FORMATS: Final = {
     # of a tuple of Policy
     "table": late("rule_books", "write_policies"),
 }
+BOOK_FORMATS: Final = {
+    # of a BookList or JobList
+    "table": late("book_lists", "write_table"),
+    "json": late("book_lists", "write_json"),
+}

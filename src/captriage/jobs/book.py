@@ -1,0 +1,207 @@
+"""What a user can ask of the bench book: begin, list, take in, hand out, strike, keep, judge."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from collections.abc import Iterable
+from dataclasses import asdict
+from os import PathLike, fspath
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from captriage.store.book import Book
+
+if TYPE_CHECKING:
+    from captriage.judging.verdicts import Judgement
+    from captriage.report.book_lists import BookList, JobList
+    from captriage.store.importing import Imported
+
+Where = str | PathLike[str]
+
+
+def new_job(where: Where, name: str, *, machine: str = "", note: str = "") -> str:
+    """Begin a job, in a new book where there is none; how the book is called.
+
+    Raises
+    ------
+    BookError
+        There is a job of this name, or no book can be had there.
+    """
+    with Book.open(where, create=True) as book:
+        book.add_job(name, machine, note)
+        return book.name
+
+
+def list_jobs(where: Where) -> BookList:
+    """Jobs of a book.
+
+    Raises
+    ------
+    BookError
+        There is no such book.
+    """
+    from captriage.report.book_lists import BookList
+
+    with Book.open(where) as book:
+        return BookList(book.name, [asdict(row) for row in book.jobs()])
+
+
+def list_job(where: Where, name: str) -> JobList:
+    """All that a book holds of a job, struck rows too.
+
+    Raises
+    ------
+    BookError
+        There is no such book or job.
+    """
+    from captriage.report.book_lists import JobList
+
+    with Book.open(where) as book:
+        job = book.job(name)
+        return JobList(
+            book=book.name,
+            job=asdict(job),
+            parts=[asdict(row) for row in book.parts(job.id)],
+            runs=[asdict(row) for row in book.runs(job.id)],
+            readings=[asdict(row) for row in book.readings(job.id)],
+            looks=[asdict(row) for row in book.looks(job.id)],
+            events=[asdict(row) for row in book.events(job.id)],
+            strikes=[asdict(row) for row in book.strikes(job.id)],
+            verdicts=[asdict(row) for row in book.verdicts(job.id)],
+        )
+
+
+def import_sheets(
+    where: Where,
+    sheets: Iterable[Where],
+    name: str,
+    *,
+    because: str = "",
+    worksheet: str | None = None,
+    today_year: int | None = None,
+) -> Imported:
+    """Take sheets into a job: parts, readings, looks, and what was set aside of them.
+
+    Raises
+    ------
+    ReadingsError
+        A sheet cannot be opened, or nothing in it can be used.
+    BookError
+        There is no such book or job, it holds a sheet already, or has other ratings for a part.
+    """
+    from captriage.jobs.sheets import check
+    from captriage.store.importing import Source
+
+    paths = [Path(sheet) for sheet in sheets]
+    with Book.open(where) as book:
+        job = book.job(name)
+        found = check(paths, worksheet=worksheet, today_year=today_year)
+        files = [Source(path.name, _sha256(path)) for path in paths]
+        return book.import_sheets(job.id, found, files=files, because=because)
+
+
+def _sha256(path: Path) -> str:
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def export(where: Where, name: str, folder: Where) -> list[Path]:
+    """Write a job as sheets that are read back exactly; struck rows are left out.
+
+    Raises
+    ------
+    BookError
+        There is no such book or job, or the sheets cannot be written.
+    """
+    from captriage.store.exporting import write_sheets
+
+    with Book.open(where) as book:
+        return write_sheets(book.sheets(book.job(name).id), Path(folder))
+
+
+def strike(where: Where, what: str, number: int, because: str) -> None:
+    """Strike out a reading, look, run or part; it stays in the lists and is not judged.
+
+    Raises
+    ------
+    BookError
+        There is no such row, it is struck already, or no reason is given.
+    """
+    with Book.open(where) as book:
+        book.strike(what, number, because)
+
+
+def backup(where: Where, copy: Where) -> None:
+    """Copy a book to a new file while others may write to it.
+
+    Raises
+    ------
+    BookError
+        The copy is there already, cannot be written, or the book is on a server.
+    """
+    with Book.open(where) as book:
+        book.backup(copy)
+
+
+def problems(where: Where) -> list[str]:
+    """What is wrong with a book; nothing, where it is sound.
+
+    Raises
+    ------
+    BookError
+        It cannot be opened at all.
+    """
+    with Book.open(where) as book:
+        return book.check()
+
+
+def judge(
+    where: Where,
+    name: str,
+    *,
+    policy: str | os.PathLike[str] = "ordinary-service",
+    today_year: int | None = None,
+    record: bool = True,
+) -> Judgement:
+    """Verdict on every part of a job, as :func:`captriage.jobs.sheets.judge` gives it.
+
+    Parameters
+    ----------
+    where : str or path
+        Book.
+    name : str
+        Job.
+    policy : str or path
+        Name of a built-in house policy, or a TOML file.
+    today_year : int, optional
+        Year to reckon ages to; the clock's where none is given.
+    record : bool
+        Keep the verdicts in the book, as far as they say something new.
+
+    Raises
+    ------
+    BookError
+        There is no such book or job, the job has no part, or the book cannot be written.
+    PolicyError
+        There is no such policy, or it holds something it may not.
+    """
+    from captriage.errors import BookError
+    from captriage.jobs.sheets import this_year
+    from captriage.judging.policy import load_policy
+    from captriage.judging.verdicts import judge_parts
+
+    loaded = load_policy(fspath(policy))
+    with Book.open(where) as book:
+        job = book.job(name)
+        found = book.sheets(job.id)
+        if found.parts.empty:
+            raise BookError(
+                f"{book.name}: job {name} has no parts; take a list in with "
+                "'captriage book import SHEET --job JOB'"
+            )
+        year = this_year() if today_year is None else today_year
+        judgement = judge_parts(found, policy=loaded, today_year=year)
+        if record:
+            book.give_verdicts(job.id, judgement.verdicts, loaded.title)
+    return judgement
