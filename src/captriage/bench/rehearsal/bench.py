@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import tempfile
 import threading
 import time
 from collections.abc import Callable, Sequence
-from pathlib import Path
 from types import TracebackType
 from typing import Final
 
@@ -108,7 +106,6 @@ class RehearsalBench:
         self.stopped = threading.Event() if stopped is None else stopped
         self._steering = Steering(self)
         self._control: ControlChannel | None = None
-        self._folder: tempfile.TemporaryDirectory[str] | None = None
         self._add_bridge(dialect, bridge_port)
         self._add_multimeters()
         self._supply = Supply("supply", self.wiring, seed=seed)
@@ -138,7 +135,6 @@ class RehearsalBench:
 
     def _add_serial(self, *, echo: bool, every_s: float) -> None:
         """Wire the two serial meters to terminals of their own."""
-        self._folder = tempfile.TemporaryDirectory(prefix="captriage-rehearsal-")
         jig = InJig(self.wiring)
         query = SerialMeter("query", jig, seed=self._seed)
         stream = StreamingMeter("stream", jig, seed=self._seed)
@@ -148,8 +144,7 @@ class RehearsalBench:
             (query, asked, "serial_query_echo" if echo else "serial_query"),
             (stream, unasked, "serial_stream"),
         ):
-            link = Path(self._folder.name) / meter.name
-            self.ports[meter.name] = TerminalPort(meter, conversation, link=link)
+            self.ports[meter.name] = TerminalPort(meter, conversation)
             self.profiles[meter.name] = profile
 
     def _conversation(
@@ -204,9 +199,6 @@ class RehearsalBench:
             self._control = None
         for port in self.ports.values():
             port.stop()
-        if self._folder:
-            self._folder.cleanup()
-            self._folder = None
 
     @property
     def addresses(self) -> dict[str, str]:

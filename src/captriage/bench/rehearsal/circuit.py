@@ -20,8 +20,9 @@ Voltages = NDArray[np.float64]
 
 SHORTEST_S: Final = 0.25
 SPACING: Final = 4.0
-BRANCHES: Final = 10
-"""Time constants of the absorption: 0.25 s to 18 h, each four times the one before."""
+BRANCHES: Final = 12
+"""Time constants of the absorption: 0.25 s to 12 days, each four times the one before; what an
+open part recovers is said to peak after 10 to 20 days (Nippon Chemi-Con, FAQ, recovery voltage)."""
 
 _KEPT_MODES: Final = 64
 
@@ -111,6 +112,7 @@ class Network:
         """Prepare a circuit of ``capacitance`` [F] with these branches."""
         held = np.array([capacitance, *(b.capacitance for b in branches)])
         ties = np.array([b.capacitance / b.time_constant_s for b in branches])
+        self.capacitance = capacitance
         self.size = held.size
         self._root = np.sqrt(held)
         self._matrix = np.zeros((self.size, self.size))

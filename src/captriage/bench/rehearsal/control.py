@@ -21,10 +21,11 @@ COMMANDS: Final = {
     "off": "take off what is in the clips",
     "next": "take off what is in the clips and put in the next part",
     "jig PART|off": "put this part into the leakage jig, or take it out",
-    "knob VOLTS": "feed the jig by hand, with so many volts; 0 gives it back to the supply",
+    "knob VOLTS": "feed the jig by hand; 0 gives it back to the supply",
     "discharge PART": "hold 100 Ω across this part until it is empty",
     "automatic on|off": "let the hand work by itself, or by command only",
-    "fault METER KIND|none ...": "switch a fault on or off: 'fault bridge late 3 once'",
+    "fault METER": "say which faults this meter can have",
+    "fault METER KIND|none ...": "switch one on or off: 'fault bridge late 3 once'",
     "unplug METER": "pull its plug",
     "replug METER": "plug it in again",
     "state": "say what is where",
@@ -118,6 +119,8 @@ class Steering:
     def _fault(self, words: list[str]) -> str:
         name = words[0] if words else ""
         port = self._port(name)
+        if len(words) == 1:
+            return self._bench.faults[name].explained
         fault, seed = parse_fault(words[1:])
         self._bench.faults[name].set(fault, seed=seed)
         return f"{port.instrument.name}: {fault.kind if fault else 'no fault'}"

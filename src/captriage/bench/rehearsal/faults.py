@@ -51,6 +51,11 @@ class Faults:
         self._fault: Fault | None = None
         self._dice = random.Random(0)  # noqa: S311
 
+    @property
+    def explained(self) -> str:
+        """The faults that this meter can have, in words."""
+        return "; ".join(f"{kind}: {FAULTS[kind]}" for kind in self.possible)
+
     def set(self, fault: Fault | None, *, seed: int = 0) -> None:
         """Switch a fault on, or off.
 
@@ -111,9 +116,9 @@ def parse_fault(words: Sequence[str]) -> tuple[Fault | None, int]:
     MeterError
         They name none, or a number is wrong.
     """
-    if not words or words[0] == "none":
+    kind, *rest = words or [""]
+    if kind == "none":
         return None, 0
-    kind, *rest = words
     if kind not in FAULTS:
         raise MeterError(f"fault: there is none called {kind!r}; {', '.join(FAULTS)} or none")
     fault, seed = Fault(kind), 0

@@ -52,8 +52,8 @@ class Port(ABC):
         self.conversation = conversation
         self.plugged = False
         self._orders: queue.SimpleQueue[Order] = queue.SimpleQueue()
-        self._bell, self._ear = socket.socketpair()
-        self._bell.setblocking(False)
+        self._bell: socket.socket | None = None
+        self._ear: socket.socket | None = None
         self._stopping = False
         self._thread = threading.Thread(
             target=self._run, name=f"rehearsal {instrument.name}", daemon=True
@@ -79,6 +79,7 @@ class Port(ABC):
         """
         self._plug_in()
         self.plugged = True
+        self._bell, self._ear = socket.socketpair()
         self._thread.start()
 
     def stop(self) -> None:
@@ -86,8 +87,9 @@ class Port(ABC):
         if self._thread.is_alive():
             self._order(self._end)
             self._thread.join()
-        self._bell.close()
-        self._ear.close()
+        for end in (self._bell, self._ear):
+            if end:
+                end.close()
 
     def unplug(self) -> None:
         """Pull the plug: the line is dead, what was under way is lost."""
@@ -107,8 +109,9 @@ class Port(ABC):
         """Have the port's thread do something, and wait until it has."""
         order = Order(what)
         self._orders.put(order)
-        self._bell.send(b"!")
-        order.result(self._thread)
+        if self._bell:
+            self._bell.send(b"!")
+            order.result(self._thread)
 
     def _pull(self) -> None:
         if self.plugged:
@@ -126,20 +129,21 @@ class Port(ABC):
         self._stopping = True
 
     def _run(self) -> None:
+        assert self._ear
         while not self._stopping:
             wires = self._listening() if self.plugged else []
             ready, _, _ = select.select([self._ear, *wires], [], [], self._patience())
             for wire in ready:
                 if wire is self._ear:
-                    self._obey()
+                    self._obey(self._ear)
                 elif self.plugged:
                     self._serve(wire)
             if self.plugged:
                 self.conversation.tick()
             self._deliver()
 
-    def _obey(self) -> None:
-        self._ear.recv(CHUNK)
+    def _obey(self, ear: socket.socket) -> None:
+        ear.recv(CHUNK)
         while not self._orders.empty():
             self._orders.get().carry_out()
 

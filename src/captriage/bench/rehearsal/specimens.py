@@ -30,8 +30,9 @@ from captriage.model.spectrum import capacitance_frequency_factor
 SHORTED_RESISTANCE: Final = 0.4  # Ω
 SHORTED_INDUCTANCE: Final = 40e-9  # H
 OPEN_CAPACITANCE: Final = 25e-12  # F
-BIG_STEP: Final = 0.02  # of the leak's conductance, or of a flaw: steps are halved above it
+BIG_STEP: Final = 0.004  # of the leak's conductance, or of a flaw: steps are halved above it
 MOST_HALVINGS: Final = 40
+OVERSHOOT_V: Final = 1.0
 
 
 class Specimen:
@@ -126,7 +127,10 @@ class Specimen:
         """Step at the source's current limit, at most until its resistor takes over; time used."""
         source = Drive(current_limit_a=drive.current_limit_a)
         before = self._held.copy()
-        used = self._step(seconds, source, temperature_degc)
+        # The voltage cannot rise faster: no step goes far beyond where the resistor takes over.
+        furthest_v = until_v - self.voltage + OVERSHOOT_V
+        reach_s = self._network.capacitance * furthest_v / drive.current_limit_a
+        used = self._step(min(seconds, reach_s), source, temperature_degc)
         if self.voltage <= until_v:
             return used
         conductance = self._conductance(0.5 * (before[0] + until_v), temperature_degc)
@@ -195,7 +199,8 @@ class Specimen:
         """Flaws close as charge passes through them (Faraday)."""
         if self.flaws:
             passed = self._flaw_current(voltage, temperature_degc) * seconds
-            self.flaws *= math.exp(-passed / self._mending_c)
+            # The current falls as the flaws close: dI/dt = -I²/Q at steady voltage.
+            self.flaws /= 1 + passed / self._mending_c
 
     def truth(self, frequency_hz: float = 120.0, *, soak_s: float = 300.0) -> Truth:
         """What perfect meters would read, the leakage current after ``soak_s`` at rated voltage.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import socket
+import tempfile
 from contextlib import suppress
 from pathlib import Path
 
@@ -25,8 +26,8 @@ class TerminalPort(Port):
     what stays, as do the links that real systems make for serial adapters.
     """
 
-    def __init__(self, instrument: Instrument, conversation: Conversation, *, link: Path) -> None:
-        """Prepare a port; ``link`` is made when it is plugged in.
+    def __init__(self, instrument: Instrument, conversation: Conversation) -> None:
+        """Prepare a port; the link is made when it is plugged in.
 
         Raises
         ------
@@ -39,7 +40,8 @@ class TerminalPort(Port):
                 " TCP can be rehearsed here"
             )
         super().__init__(instrument, conversation)
-        self._link = link
+        self._folder: tempfile.TemporaryDirectory[str] | None = None
+        self._link = Path(instrument.name)
         self._meter_end = -1
         self._user_end = -1
 
@@ -47,6 +49,19 @@ class TerminalPort(Port):
     def address(self) -> str:
         """VISA name of the meter."""
         return f"ASRL{self._link}::INSTR"
+
+    def start(self) -> None:
+        """Plug in and listen."""
+        self._folder = tempfile.TemporaryDirectory(prefix="captriage-rehearsal-")
+        self._link = Path(self._folder.name) / self.instrument.name
+        super().start()
+
+    def stop(self) -> None:
+        """End the thread and close the wire; a second time does nothing."""
+        super().stop()
+        if self._folder:
+            self._folder.cleanup()
+            self._folder = None
 
     def _plug_in(self) -> None:
         import tty
