@@ -13,6 +13,7 @@ from captriage.bench.replies import DIMENSIONS, STATUS, dimension_of_setting, is
 
 Limits = Mapping[str, tuple[float, float]]
 
+FUNCTION: Final = ("setup", "read", "reply", "accuracy", "range_high")
 _REPLY: Final = tuple(Reply.__slots__)
 _STATUS_SETS: Final = ("status_ok", "over_range_status")
 _SEPARATOR: Final = re.compile(r"[^\w.+-]{1,3}")
@@ -41,7 +42,7 @@ def read_function(
     ProfileError
         An entry is wrong, missing or unknown.
     """
-    entries.only("setup", "read", "reply", "accuracy", "range_high")
+    entries.only(*FUNCTION)
     own = entries.inner("reply").only(*_REPLY)
     common.only(*_REPLY)
     accuracy = entries.inner("accuracy")

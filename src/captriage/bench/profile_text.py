@@ -26,6 +26,7 @@ TOP: Final = (
     *("schema", "title", "kind", "speaks", "identity_ask", "identity", "wake", "safe"),
     *("transport", "limits", "defaults", "actions", "reply", "functions", "transcripts"),
 )
+TRANSCRIPT: Final = ("function", "settings", "lines", "reading", "flag")
 _NAME: Final = re.compile(r"[a-z][a-z0-9_]*")
 _LINE_END: Final = re.compile(r"[\x00-\x1f]{1,4}")
 
@@ -227,7 +228,7 @@ def _check_silence(top: Entries, profile: Profile) -> None:
 
 
 def _transcript(entries: Entries, profile: Profile) -> Transcript:
-    entries.only("function", "settings", "lines", "reading", "flag")
+    entries.only(*TRANSCRIPT)
     function = profile.functions[entries.choice("function", profile.functions)]
     settings = _settings(entries.inner("settings"), profile.limits)
     lines = tuple(

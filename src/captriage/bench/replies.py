@@ -106,7 +106,7 @@ def understand(
 
 def _refuse(function: Function, text: str, found: str, remedy: str) -> NoReturn:
     shown = text if len(text) <= 60 else f"{text[:60]}…"
-    raise Garbled(f"{function.name}: {found} in {shown!a}; {remedy}")
+    raise Garbled(f"{function.name}: {found} in {shown!r}; {remedy}")
 
 
 def _check_characters(text: str, function: Function) -> None:
@@ -116,7 +116,7 @@ def _check_characters(text: str, function: Function) -> None:
         c for c in text if c not in _SIGNS and c != "\t" and not (c.isascii() and c.isprintable())
     ]
     if strange:
-        _refuse(function, text, f"the character {strange[0]!a}", "check baud rate and parity")
+        _refuse(function, text, f"the character {strange[0]!r}", "check baud rate and parity")
 
 
 def _by_fields(text: str, function: Function) -> dict[str, tuple[str, str]]:
@@ -179,7 +179,7 @@ def _status_flag(status: str, text: str, function: Function) -> str:
         return ""
     known = _known_status(status, reply)
     if known is None:
-        _refuse_shape(text, function, f"unknown status {status!a}")
+        _refuse_shape(text, function, f"unknown status {status!r}")
     if known in reply.status_ok:
         return ""
     means = reply.status_words.get(known, "")
@@ -247,7 +247,7 @@ def _word(quantity: str, found: str, text: str, function: Function) -> Value:
     sign = folded[:1]
     if sign in ("+", "-") and folded[1:].strip() in over:
         return _over_range(quantity, -1.0 if sign == "-" else 1.0, function)
-    _refuse_shape(text, function, f"{found!a} in place of a number")
+    _refuse_shape(text, function, f"{found!r} in place of a number")
 
 
 @lru_cache(maxsize=64)
@@ -267,7 +267,7 @@ def _to_si(number: float, unit: str, dimension: str, text: str, function: Functi
         return number
     parsed = unit_of(unit, dimension)
     if parsed is None:
-        found = "no unit" if unit == NO_UNIT else f"the unit {unit!a}"
+        found = "no unit" if unit == NO_UNIT else f"the unit {unit!r}"
         wanted = f"{dimension} is wanted" if dimension else "a plain number is wanted"
         _refuse(function, text, found, f"{wanted}: check the meter's function switch")
     if parsed.dimension == "°F":
@@ -310,7 +310,7 @@ def _check_setting(
 ) -> None:
     match = _NUMBER.fullmatch(found)
     if match is None:
-        _refuse_shape(text, function, f"{found!a} in place of {name}")
+        _refuse_shape(text, function, f"{found!r} in place of {name}")
     told = _to_si(float(match[1] + match[2]), unit, dimension_of_setting(name), text, function)
     asked = settings.get(name, nan)
     if isnan(asked) or abs(told - asked) <= SETTING_AGREES * abs(asked):

@@ -43,24 +43,8 @@ EXAMPLES: Final[Mapping[str, str]] = {
     "": "0.032 or 3.2 %",
 }
 
-_OVER: Final = frozenset(
-    [
-        "ol",
-        "o.l",
-        "o.l.",
-        "0l",
-        "0.l",
-        "ovl",
-        "ovld",
-        "over",
-        "overload",
-        "over range",
-        "overrange",
-        "over-range",
-        "inf",
-        "∞",
-    ]
-)
+_OVERLOADS: Final = ("ol", "o.l", "o.l.", "0l", "0.l", "ovl", "ovld", "overload", "inf", "∞")
+_OVER: Final = frozenset((*_OVERLOADS, "over", "over range", "overrange", "over-range"))
 _WORDS: Final = {
     **dict.fromkeys(("open", "o/c", "oc", "open circuit"), "open"),
     **dict.fromkeys(("short", "shorted", "s/c", "sc", "short circuit", "dead short"), "short"),
@@ -118,7 +102,7 @@ def understand_typed(text: str, quantity: str, steps: Sequence[Accuracy] = ()) -
         return _bound(_read(number.strip(), quantity, text), quantity, least=bool(mark["least"]))
     beside = _scan(right[0], quantity, text) if right else None
     value = _read(number.strip(), quantity, text, beside=beside)
-    stated = nan if beside is None else _stated(beside, value, quantity, text)
+    stated = nan if beside is None else _stated(beside, quantity, text)
     return Value(
         quantity,
         value,
@@ -139,10 +123,8 @@ def _over_range(word: str, folded: str, quantity: str) -> Value | None:
     end = nan
     if bare not in _OVER:
         of_range = _RANGE.fullmatch(folded.removeprefix(sign).strip())
-        if of_range is None or of_range[1].lower() not in _OVER:
-            return None
-        if of_range[1].lower() == "over":  # "over 20 mA" is a bound, not a display
-            return None
+        if of_range is None or of_range[1].lower() not in _OVERLOADS:
+            return None  # "over 20 mA" is a bound, not what a meter shows
         end = _read(of_range[2].strip(), quantity, folded)
     if sign == "-":
         return Value(quantity, nan, at_most=-end, flag="over range negative")
@@ -182,11 +164,12 @@ def _read(number: str, quantity: str, text: str, *, beside: Scanned | None = Non
     return value
 
 
-def _stated(beside: Scanned, value: float, quantity: str, text: str) -> float:
+def _stated(beside: Scanned, quantity: str, text: str) -> float:
     """Uncertainty typed behind ±, SI."""
     unit = beside.unit
     if unit is not None and unit.dimension == "%" and DIMENSIONS[quantity]:
-        return abs(value) * beside.number.value / 100.0
+        example = EXAMPLES[DIMENSIONS[quantity]]
+        _refuse(quantity, text, "± in percent may be a tolerance", f"type both like {example}")
     if unit is not None and unit.dimension in ("°F", "K"):
         return beside.number.value / (1.8 if unit.dimension == "°F" else 1.0)
     return abs(_to_si(beside, quantity, text))
