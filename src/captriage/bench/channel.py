@@ -38,7 +38,10 @@ class Channel(Protocol):
     """A connection that is open. Whatever it raises means that it is dead."""
 
     kind: str
-    """"socket", "serial" or "message" (each answer arrives whole)."""
+    """"network": old answers die with the connection; "serial"; "bus": USB and the like."""
+
+    whole: bool
+    """Whether each answer arrives as one message, with or without a line end."""
 
     def send(self, data: bytes, seconds: float) -> bool:
         """Write all of it within the time; whether that was possible."""
@@ -47,7 +50,7 @@ class Channel(Protocol):
         """What has come, at the latest after the time; nothing where nothing came."""
 
     def clear(self) -> None:
-        """Tell the meter to forget what it was asked, where the connection has a way."""
+        """On a bus: both sides forget what was under way."""
 
     def close(self) -> None:
         """Let go of it."""
@@ -65,7 +68,8 @@ class Port(Protocol):
 class SocketChannel:
     """A TCP socket of the operating system."""
 
-    kind = "socket"
+    kind = "network"
+    whole = False
 
     def __init__(self, resource: MessageBasedResource, sock: socket.socket) -> None:
         self._resource = resource
@@ -99,7 +103,7 @@ class SocketChannel:
         return data
 
     def clear(self) -> None:
-        """A plain socket has no way to do this (and the backend's loops on a dead one)."""
+        """Not used: the backend's loops for ever on a socket that was closed."""
 
     def close(self) -> None:
         """Let go of it."""
@@ -110,6 +114,7 @@ class PortChannel:
     """A serial port with a file descriptor."""
 
     kind = "serial"
+    whole = False
 
     def __init__(self, resource: MessageBasedResource, port: Port) -> None:
         self._resource = resource
@@ -138,7 +143,7 @@ class PortChannel:
         return data
 
     def clear(self) -> None:
-        """A serial port has no way to do this."""
+        """Not used: a serial port has no way to do this."""
 
     def close(self) -> None:
         """Let go of it."""
@@ -146,11 +151,11 @@ class PortChannel:
 
 
 class MessageChannel:
-    """Whatever else VISA connects to: an answer is one message of VISA's."""
+    """Whatever else VISA connects to: what is received is one read of VISA's."""
 
-    kind = "message"
-
-    def __init__(self, resource: MessageBasedResource) -> None:
+    def __init__(self, resource: MessageBasedResource, *, kind: str, whole: bool) -> None:
+        self.kind = kind
+        self.whole = whole
         self._resource = resource
         interface = _interface(resource)
         hislip = getattr(interface, "_sync", None)
@@ -197,7 +202,7 @@ class MessageChannel:
         return bytes(data)
 
     def clear(self) -> None:
-        """VISA's device clear: both sides forget what was under way."""
+        """VISA's device clear."""
         self._resource.clear()
 
     def close(self) -> None:
@@ -266,9 +271,11 @@ def _channel(resource: MessageBasedResource, name: ResourceName, transport: Tran
             return PortChannel(resource, cast("Port", interface))
     if isinstance(interface, socket.socket):
         return SocketChannel(resource, interface)
-    if isinstance(name, rname.ASRLInstr | rname.TCPIPSocket):
+    whole = not isinstance(name, rname.ASRLInstr | rname.TCPIPSocket)
+    if not whole:
         resource.read_termination = transport.read_end
-    return MessageChannel(resource)
+    kind = {"ASRL": "serial", "TCPIP": "network", "VICP": "network"}.get(name.interface_type, "bus")
+    return MessageChannel(resource, kind=kind, whole=whole)
 
 
 def _interface(resource: MessageBasedResource) -> object:

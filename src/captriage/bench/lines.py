@@ -99,20 +99,27 @@ class Lines:
             self.at_start = last.endswith(self._end)
 
     def skip_to_start(self, until: float) -> None:
-        """Throw away the rest of a line whose beginning is lost."""
-        while self._end not in self._rest:
-            del self._rest[: -len(self._end)]
+        """Throw away the rest of a line whose beginning is lost.
+
+        Raises
+        ------
+        Silent, Garbled
+            Nothing came, or nothing with an end.
+        """
+        while (at := self._rest.find(self._end)) < 0:
+            if len(self._rest) > LONGEST:
+                raise self._endless("")
             left = until - time.monotonic()
             data = self.channel.receive(left) if left > 0 else b""
             if not data:
-                return
+                raise self._endless("") if self._rest else self._silent("")
             self._rest += data
-        del self._rest[: self._rest.find(self._end) + len(self._end)]
+        del self._rest[: at + len(self._end)]
         self.at_start = True
 
     def _take(self, data: bytes) -> None:
         self._rest += data
-        whole = self.channel.kind == "message" and len(data) <= LONGEST
+        whole = self.channel.whole and len(data) <= LONGEST
         if whole and not data.endswith(self._end):
             self._rest += self._end  # the end of a message is the end of a line
 

@@ -57,8 +57,15 @@ class Step:
         self.thrown_away += 1
         self._last = line
 
-    def until_identified(self, lines: Lines) -> None:
+    def until_identified(self, lines: Lines, *, heard: bool = False) -> None:
         """Throw lines away until every identity that is owed has come.
+
+        Parameters
+        ----------
+        lines : Lines
+            Where they come from.
+        heard : bool
+            Whether one has come already.
 
         Raises
         ------
@@ -66,7 +73,6 @@ class Step:
             None came.
         """
         limit = self._limit()
-        heard = False
         while self.owed and (line := self._next(lines, limit)) is not None:
             heard = self._sort(line) or heard
         if not heard:

@@ -180,8 +180,7 @@ class Wire:
         with self._guard:
             self._step.question, self._step.identity = question, identity
             self._step.owed = len(seen) - seen.count(identity)
-            if self._step.owed:
-                self._step.until_identified(self._live())
+            self._step.until_identified(self._live(), heard=True)
         return identity
 
     def resume(self) -> None:
@@ -217,16 +216,18 @@ class Wire:
             until = now + self.transport.timeout_s
             if not lines.at_start or now - self._read_at > STALE_S:
                 lines.drain()
-            if not lines.at_start:
-                lines.skip_to_start(until)
-            line = lines.next(until)
-            self._read_at = time.monotonic()
-            return line
+            try:
+                if not lines.at_start:
+                    lines.skip_to_start(until)
+                return lines.next(until)
+            finally:
+                self._read_at = time.monotonic()
 
     def drain(self) -> None:
         """Throw away what has come and was not read; :class:`Gone` on a dead connection."""
         with self._guard:
             self._live().drain()
+            self._read_at = time.monotonic()
 
     # What follows is called with the guard held.
 
@@ -304,7 +305,7 @@ class Wire:
         if not self._dirty:
             return
         lines = self._live()
-        if lines.channel.kind == "message":
+        if lines.channel.kind == "bus":
             lines.channel.clear()
             lines.forget()
         if self._step.identity:
@@ -313,6 +314,6 @@ class Wire:
             self._step.until_identified(lines)
         elif lines.channel.kind == "serial":
             self._step.until_quiet(lines)
-        elif lines.channel.kind == "socket":
+        elif lines.channel.kind == "network":
             self._connect()
         self._dirty = False

@@ -1,0 +1,51 @@
+"""Wires to small meters of our own, closed at the end of the test."""
+
+import pytest
+
+from bench.wires import IDENTITY, HislipMeter, PtyMeter, TcpMeter
+from captriage.bench.clock import SystemClock
+from captriage.bench.profile import Transport
+from captriage.bench.wire import Wire
+
+QUICK = 0.15  # s, for one answer
+
+
+@pytest.fixture(autouse=True)
+def own_runtime_folder(tmp_path_factory, monkeypatch):
+    """Locks of instruments lie in a folder of the test's own."""
+    monkeypatch.setenv("XDG_RUNTIME_DIR", str(tmp_path_factory.mktemp("run")))
+
+
+@pytest.fixture
+def wire_to():
+    """Opens a wire to a meter; those it opened are closed at the end."""
+    opened = []
+
+    def open_wire(meter, *, identify=True, clock=None, **transport):
+        transport = {"timeout_s": QUICK, **transport}
+        wire = Wire(meter.address, Transport(**transport), clock=clock or SystemClock(), name="dmm")
+        opened.append(wire)
+        wire.open()
+        if identify:
+            assert wire.identify("*IDN?", "EXAMPLE.*") == IDENTITY
+        return wire
+
+    yield open_wire
+    for wire in opened:
+        wire.close()
+
+
+@pytest.fixture(params=["socket", "serial", "hislip"])
+def meter(request, tmp_path):
+    """A meter of each kind of connection."""
+    made = {"socket": TcpMeter, "serial": lambda: PtyMeter(tmp_path), "hislip": HislipMeter}
+    with made[request.param]() as talker:
+        yield talker
+
+
+@pytest.fixture(params=["socket", "serial"])
+def talker(request, tmp_path):
+    """A meter of each kind of connection that carries plain lines."""
+    made = {"socket": TcpMeter, "serial": lambda: PtyMeter(tmp_path)}
+    with made[request.param]() as talker:
+        yield talker
