@@ -9,6 +9,7 @@ from threading import RLock
 from typing import Any
 
 from sqlalchemy import Connection, insert
+from sqlalchemy.exc import DBAPIError
 
 from captriage.errors import BookError
 from captriage.store import schema
@@ -43,6 +44,8 @@ class Session:
         self.name = opened.name
         self.lock = RLock()
         self._now = now
+        driver = opened.connection.dialect.dbapi
+        self._driver_error: type[Exception] = driver.Error if driver else DBAPIError
 
     def utc(self) -> str:
         """The moment, as the book has it."""
@@ -50,7 +53,7 @@ class Session:
 
     def in_words(self) -> AbstractContextManager[None]:
         """Errors of the database become :class:`BookError`."""
-        return in_words(self.name, secret=self.opened.secret)
+        return in_words(self.name, secret=self.opened.secret, driver=self._driver_error)
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:

@@ -39,8 +39,12 @@ _UNREACHED: Final = "the server cannot be reached; check its address, and that i
 
 
 @contextmanager
-def in_words(where: str, *, secret: str = "") -> Iterator[None]:
+def in_words(
+    where: str, *, secret: str = "", driver: type[Exception] = DBAPIError
+) -> Iterator[None]:
     """Turn an error of the database into :class:`BookError`; ``secret`` is never repeated.
+
+    ``driver`` is the error of the database's driver, where that is spoken to directly.
 
     Raises
     ------
@@ -51,6 +55,8 @@ def in_words(where: str, *, secret: str = "") -> Iterator[None]:
         yield
     except DBAPIError as error:
         raise BookError(f"{where}: {said(error.orig, secret=secret)}") from None
+    except driver as error:
+        raise BookError(f"{where}: {said(error, secret=secret)}") from None
 
 
 def said(error: BaseException | None, *, secret: str = "") -> str:
