@@ -174,6 +174,12 @@ def test_a_setting_that_the_reply_repeats_must_be_as_it_was_set():
         only("0.1 1e-3", repeats)
     with pytest.raises(Garbled, match=r"'x' in place of frequency_hz"):
         only("x 1e-3", repeats)
+    level = replace(
+        repeats, reply=replace(repeats.reply, fields=(Field("level_v"), Field("current")))
+    )
+    assert only("0.504 1e-3", level, {"level_v": 0.5}).value == 1e-3
+    with pytest.raises(Garbled, match=r"level_v 0\.506 in .*; 0\.5 was set"):
+        only("0.506 1e-3", level, {"level_v": 0.5})
 
 
 @pytest.mark.parametrize(
