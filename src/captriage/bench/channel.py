@@ -232,8 +232,8 @@ def connect(where: str, address: str, transport: Transport, *, backend: str) -> 
         if isinstance(name, rname.TCPIPSocket | rname.TCPIPInstr):
             socket.getaddrinfo(name.host_address.split(",")[0], None, socket.AF_INET)
         patience = math.ceil(max(transport.timeout_s, 1.0) * 1000)
-        manager = _manager(where, backend)
-        opened = manager.open_resource(address.strip(), open_timeout=patience)
+        opener = manager(where, backend)
+        opened = opener.open_resource(address.strip(), open_timeout=patience)
         resource = cast("MessageBasedResource", opened)
         return _channel(resource, name, transport)
     except Gone:
@@ -244,7 +244,7 @@ def connect(where: str, address: str, transport: Transport, *, backend: str) -> 
         raise gone(where, address, error) from error
 
 
-def _manager(where: str, backend: str) -> ResourceManager:
+def manager(where: str, backend: str) -> ResourceManager:
     """The one resource manager of this process and backend."""
     import pyvisa
 

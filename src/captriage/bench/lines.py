@@ -74,6 +74,44 @@ class Lines:
             else:
                 raise self._silent(question)
 
+    def next_is_echo(self, until: float, question: str) -> None:
+        """Take the echo of what was sent.
+
+        Raises
+        ------
+        Silent
+            Nothing came.
+        Garbled
+            Something else came.
+        """
+        line = self.next(until, question)
+        if line != question.strip():
+            raise Garbled(
+                f"{self._where}: {line!r} came where the echo of {question!r} was due; "
+                "set echo = false in its profile, or check the cable"
+            )
+
+    def check_answer(self, line: str, question: str) -> None:
+        """Whether the line last read can be the answer.
+
+        Raises
+        ------
+        Garbled
+            It is the question, or more came with it.
+        """
+        if line == question.strip():
+            raise Garbled(
+                f"{self._where}: the meter echoes: {question!r} came back in place of an answer; "
+                "set echo = true in its profile"
+            )
+        more = self.left_over()
+        if more:
+            raise Garbled(
+                f"{self._where}: more than one line in answer to {question!r}: {line!r}, then "
+                f"{more[:40]!r}; correct read_end in its profile, "
+                "or set asks = false for a meter that sends unasked"
+            )
+
     def waiting(self) -> bytes:
         """What has come and was not read, without waiting for more."""
         data = self.channel.receive(0)

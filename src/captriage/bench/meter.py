@@ -48,6 +48,8 @@ class Meter:
         self.profile = profile
         self.name = name
         self.settings: Mapping[str, float] = {}
+        self.last_reply = ""
+        """As it came, whether it was understood or not."""
         self.wire = Wire(address, profile.transport, clock=clock, backend=backend, name=name)
         self._clock = clock
         self._function: Function | None = None
@@ -62,7 +64,8 @@ class Meter:
         Gone, Silent, Garbled
             No meter, or not the one that the profile describes.
         """
-        self.wire.open()
+        if not self.wire.is_open:
+            self.wire.open()
         try:
             self._send(self.profile.wake)
             if self.profile.identity_ask:
@@ -114,6 +117,7 @@ class Meter:
         asked = self._function.read
         raw = self.wire.ask(asked) if asked else self.wire.next_line()
         utc, monotonic_s = self._clock.utc(), self._clock.monotonic()
+        self.last_reply = raw
         values = understand(raw, self._function, settings=self.settings)
         return Answer(values, raw, utc, monotonic_s)
 

@@ -69,6 +69,11 @@ class Wire:
         return self._step.thrown_away
 
     @property
+    def identity(self) -> str:
+        """What it answered when it was asked who it is; "" as long as it was not."""
+        return self._step.identity
+
+    @property
     def is_open(self) -> bool:
         """Whether there is a connection; it may have died since it was last used."""
         return self._lines is not None
@@ -116,8 +121,7 @@ class Wire:
             if self.transport.echo:
                 self._mend()
                 self._dirty = True
-                until = self._send(text)
-                self._check_echo(text, self._live().next(until, text))
+                self._live().next_is_echo(self._send(text), text)
                 self._dirty = bool(self._live().left_over())
             else:
                 self._send(text)
@@ -141,12 +145,12 @@ class Wire:
             until = self._send(text)
             lines = self._live()
             if self.transport.echo:
-                self._check_echo(text, lines.next(until, text))
+                lines.next_is_echo(until, text)
             line = lines.next(until, text)
             while line == self._step.identity and text != self._step.question:
                 self._step.throw_away(line)
                 line = lines.next(until, text)
-            self._check_answer(text, line, lines.left_over())
+            lines.check_answer(line, text)
             lines.forget()
             self._dirty = False
             return line
@@ -172,13 +176,13 @@ class Wire:
                 )
             seen.append(self.ask(question))
         identity = seen[-1]
+        self._step.question, self._step.identity = question, identity
         if not re.fullmatch(pattern, identity):
             raise Gone(
                 f"{self._where}: {identity!r} answers there, and the profile is for {pattern!r}; "
                 "choose another profile or address"
             )
         with self._guard:
-            self._step.question, self._step.identity = question, identity
             self._step.owed = len(seen) - seen.count(identity)
             self._step.until_identified(self._live(), heard=True)
         return identity
@@ -273,26 +277,6 @@ class Wire:
                 "check its flow control and cable"
             )
         return until
-
-    def _check_echo(self, text: str, line: str) -> None:
-        if line != text.strip():
-            raise Garbled(
-                f"{self._where}: {line!r} came where the echo of {text!r} was due; "
-                "set echo = false in its profile, or check the cable"
-            )
-
-    def _check_answer(self, text: str, line: str, left_over: bytes) -> None:
-        if line == text.strip():
-            raise Garbled(
-                f"{self._where}: the meter echoes: {text!r} came back in place of an answer; "
-                "set echo = true in its profile"
-            )
-        if left_over:
-            raise Garbled(
-                f"{self._where}: more than one line in answer to {text!r}: {line!r}, then "
-                f"{left_over[:40]!r}; correct read_end in its profile, "
-                "or set asks = false for a meter that sends unasked"
-            )
 
     def _notice(self) -> None:
         """See at once that a connection was closed, and that something came unasked."""
