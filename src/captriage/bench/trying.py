@@ -25,7 +25,7 @@ ANYBODY: Final = ".+"
 class Trial:
     """How it went."""
 
-    name: str
+    function: str
     identity: str = ""
     answers: list[Answer] = field(default_factory=list)
     problem: str = ""
@@ -67,7 +67,6 @@ def try_meter(
         It cannot be connected to; the message says why.
     """
     profile: Profile | None = getattr(meter, "profile", None)
-    trial = Trial(meter.name)
     function = function or (next(iter(profile.functions)) if profile else None)
     if function is None:
         raise ProfileError(f"{meter.name}: which function? Name one with --function")
@@ -76,6 +75,7 @@ def try_meter(
             f"{meter.name}: {function}: no function of {profile.name}; "
             f"it has {', '.join(profile.functions)}"
         )
+    trial = Trial(function)
     if isinstance(meter, Meter):
         meter.wire.open()
     try:

@@ -14,7 +14,7 @@ from typing import Final
 import click
 
 from captriage import __version__
-from captriage.cli import book, cards, reference, rehearse, sheets
+from captriage.cli import book, cards, meters, reference, rehearse, sheets
 from captriage.cli.output import speak_plainly
 from captriage.errors import CapTriageError
 
@@ -53,6 +53,7 @@ COMMANDS: Final = (
     reference.rules,
     reference.policy,
     book.book,
+    meters.meters,
     rehearse.rehearse,
 )
 for command in COMMANDS:

@@ -63,3 +63,8 @@ BOOK_FORMATS: Final = {
     "table": late("book_lists", "write_table"),
     "json": late("book_lists", "write_json"),
 }
+METER_FORMATS: Final = {
+    # of a list of MeterRow
+    "table": late("meter_list", "write_table"),
+    "json": late("meter_list", "write_json"),
+}
