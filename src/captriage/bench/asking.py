@@ -87,9 +87,9 @@ class Asking:
         failed = self._failed[meter.name] = self._failed.get(meter.name, 0) + 1
         sitting.records.event("fault", str(fault), part)
         if failed % TRIES:
-            sitting.show.line(f"fault  {fault}; asking again")
+            sitting.show.tell("fault", f"{fault}; asking again")
             return
-        sitting.show.line(f"fault  {fault}")
+        sitting.show.tell("fault", str(fault))
         if self.person:
             sitting.show.bell()
             self.question(f"{meter.name} does not answer: Enter asks again, s passes over, q ends")
@@ -106,7 +106,7 @@ class Asking:
         PassedOver
             The person goes on to the next part.
         """
-        self.sitting.show.line(f"ask    {text}")
+        self.sitting.show.tell("ask", text)
         while True:
             key = self.sitting.keys.next()
             if key is None:
@@ -143,7 +143,7 @@ class Asking:
         began, pause, told = clock.monotonic(), FIRST_PAUSE_S, ""
         sitting.records.event("gap", f"begins: {lost}", part)
         sitting.show.bell()
-        sitting.show.line(f"gap    {lost}; connecting again until it is back (q ends)")
+        sitting.show.tell("gap", f"{lost}; connecting again until it is back (q ends)")
         while clock.monotonic() < self.until_s:
             self.wait(min(pause, self.until_s - clock.monotonic()))
             pause = min(2 * pause, LONGEST_PAUSE_S)
@@ -156,6 +156,6 @@ class Asking:
             else:
                 away = clock.monotonic() - began
                 sitting.records.event("gap", f"ends: {meter.name} is back after {away:.1f} s", part)
-                sitting.show.line(f"gap    {meter.name} is back after {away:.1f} s")
+                sitting.show.tell("gap", f"{meter.name} is back after {away:.1f} s")
                 self._failed.pop(meter.name, None)
                 return

@@ -22,7 +22,7 @@ UNCLEAR_AFTER: Final = 3  # answers in a row without a number, before it is said
 INTERMITTENT_AFTER: Final = 3  # breaks and jumps of one part
 
 DRIFTING: Final = "drifting: taken as it was"
-BY_HAND: Final = "open: filed by hand, it read like open clips"
+BY_HAND: Final = "open: filed by hand"
 
 
 class Capture:

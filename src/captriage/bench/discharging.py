@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import isnan
+from math import isnan, nan
 from typing import Final
 
 from captriage.bench.asking import Asking, Missing
@@ -35,19 +35,20 @@ ONE_PART: Final = "discharged"
 WHOLE_DRAWER: Final = "all discharged"
 
 
-def how_to_discharge(part: Part, voltage: float) -> str:
+def how_to_discharge(part: Part | None, voltage: float) -> str:
     """Resistor, time, and what the resistor must stand, to bring a part below 1 V.
 
     Parameters
     ----------
-    part : Part
-        Its rated capacitance is reckoned with, and a tolerance above it.
+    part : Part or None
+        Its rated capacitance is reckoned with, and a tolerance above it; a large one where it
+        is not told.
     voltage : float
         On the part now, of either sign. [V]
     """
     from captriage.model.energy import discharge_peak_power, discharge_time
 
-    told = part.capacitance_rated
+    told = nan if part is None else part.capacitance_rated
     farads = UNKNOWN_FARAD if isnan(told) else MARGIN * told
     volts = abs(voltage)
     for ohm in RESISTANCES:
@@ -81,7 +82,7 @@ class ChargeCheck:
         self.voltmeter = voltmeter
         self.whole_drawer = whole_drawer
         self._vouched = False
-        self._charged = ""  # designation of the part that was found charged
+        self._charged = False
 
     def before(self, part: Part) -> None:
         """What has to be asked of the person before a part is measured.
@@ -118,8 +119,13 @@ class ChargeCheck:
             "discharged", f"typed: {words}", None if self.whole_drawer else part
         )
 
-    def refuses(self, part: Part) -> str:
-        """Why this part may not be measured now; "" where it may.
+    def refuses(self, part: Part | None) -> str:
+        """Why what is in the clips may not be measured now; "" where it may.
+
+        Parameters
+        ----------
+        part : Part or None
+            Expected in the clips; None where another one may be in them by now.
 
         Raises
         ------
@@ -138,9 +144,10 @@ class ChargeCheck:
             return "the voltage is not known"
         if abs(value.value) > SAFE_V:
             shown = format_quantity(value.value, "V")
+            which = "what is in the clips" if part is None else part.part
             self._tell(
                 part,
-                f"{part.part} HOLDS {shown}: do not touch it, nothing is measured",
+                f"{which} HOLDS {shown}: do not touch it, nothing is measured",
                 f"discharge it: {how_to_discharge(part, value.value)}",
             )
             return f"it holds {shown}"
@@ -148,22 +155,22 @@ class ChargeCheck:
             self._discharged(part, value.value)
         return ""
 
-    def _tell(self, part: Part, loud: str, remedy: str) -> None:
+    def _tell(self, part: Part | None, loud: str, remedy: str) -> None:
         """Say it once for as long as it lasts."""
         sitting = self.asking.sitting
-        if self._charged == part.part:
+        if self._charged:
             sitting.show.status(loud)
             return
-        self._charged = part.part
+        self._charged = True
         sitting.records.event("note", loud, part)
         sitting.show.bell()
-        sitting.show.line(f"CHARGE {loud}")
+        sitting.show.tell("CHARGE", loud)
         if remedy:
-            sitting.show.line(f"       {remedy}")
+            sitting.show.tell("", remedy)
 
-    def _discharged(self, part: Part, voltage: float) -> None:
+    def _discharged(self, part: Part | None, voltage: float) -> None:
         sitting = self.asking.sitting
-        shown = format_quantity(voltage, "V")
+        shown = f"{voltage:.2f} V"
         sitting.records.event("discharged", f"the voltmeter shows {shown}", part)
-        sitting.show.line(f"charge {shown} now: it may be measured")
-        self._charged = ""
+        sitting.show.tell("charge", f"{shown} now: it may be measured")
+        self._charged = False

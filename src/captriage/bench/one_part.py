@@ -121,7 +121,7 @@ class OnePart:
     def _captured(self) -> Way:
         hands_free = self.station.manner.hands_free
         ready = "clip it on" if hands_free else "clip it on, then Enter"
-        self.station.sitting.show.line(f"ready  {self.part.part}: {ready}")
+        self.station.sitting.show.tell("ready", f"{self.part.part}: {ready}")
         while self.capture.state is not State.OFF:
             key = self.station.sitting.keys.poll()
             if key is None:
@@ -162,7 +162,7 @@ class OnePart:
         self.complete = False
         self.station.before = NO_PART
         self.capture = self._anew()
-        self.station.sitting.show.line(f"redo   {self.part.part}")
+        self.station.sitting.show.tell("redo", self.part.part)
 
     def _pace(self) -> None:
         station, clock = self.station, self.station.sitting.clock
@@ -175,7 +175,8 @@ class OnePart:
         """One look at the voltage, one question to the bridge."""
         station, part, capture = self.station, self.part, self.capture
         self._tell_limits()
-        refused = station.check.refuses(part)
+        known = capture.state not in (State.OCCUPIED, State.DONE)
+        refused = station.check.refuses(part if known else None)
         if refused:
             self._missed(refused)
             return
@@ -218,7 +219,7 @@ class OnePart:
         if self._kept:
             sitting = self.station.sitting
             sitting.records.strike(self._kept, why)
-            sitting.show.line(f"struck {self.part.part}  {len(self._kept)} values: {why}")
+            sitting.show.tell("struck", f"{self.part.part}  {len(self._kept)} values: {why}")
             self._kept = []
 
     def _say(self, said: Said) -> None:
@@ -228,7 +229,7 @@ class OnePart:
         if said is Said.INTERMITTENT:
             breaks = f"intermittent contact: broke {self.capture.breaks} times"
             sitting.records.event("note", breaks, self.part)
-        sitting.show.line(f"       {self.part.part} {SENTENCES[said]}")
+        sitting.show.tell("", f"{self.part.part} {SENTENCES[said]}")
 
     def _finish(self, answers: list[Answer]) -> None:
         """All readings are on the disk: ring, show the mean, give the verdict so far."""
@@ -236,14 +237,14 @@ class OnePart:
         self.complete = True
         station.before = means(answers)
         show.bell()
-        show.line(f"done   {self.part.part}  {mean_figures(answers)}")
+        show.tell("done", f"{self.part.part}  {mean_figures(answers)}")
         beep = station.check.asking.do(
             station.bridge, lambda: station.bridge.act("beep"), self.part
         )
         if isinstance(beep, Missing):
             self._missed(beep.why)
         for sentence in station.advice.verdict(self.part):
-            show.line(f"       {sentence}")
+            show.tell("", sentence)
 
     def _tell_limits(self) -> None:
         if self._limits_told:
@@ -252,4 +253,4 @@ class OnePart:
         if limits is not None:
             self._limits_told = True
             if limits:
-                self.station.sitting.show.line(f"       {limits}")
+                self.station.sitting.show.tell("", limits)

@@ -48,7 +48,7 @@ def remark(sitting: Sitting, part: Part, key: str) -> None:
     elif word == "l":
         ask_look(sitting, part, rest.strip())
     else:
-        sitting.show.line(f"keys   {HELP}")
+        sitting.show.tell("keys", HELP)
 
 
 def look_of(typed: str) -> str | None:
@@ -65,16 +65,16 @@ def begins_look(typed: str) -> bool:
 def ask_look(sitting: Sitting, part: Part, said: str = "") -> None:
     """Keep what is seen of a part, asked for where it was not ``said`` at once."""
     if not said:
-        sitting.show.line(f"looks  {CHOICES}")
+        sitting.show.tell("looks", CHOICES)
     typed = said
     while (look := look_of(typed)) is None:
         key = sitting.keys.next() if begins_look(typed) else None
         if not key:
-            sitting.show.line(f"looks  nothing kept: {typed or 'Enter'} is none of {CHOICES}")
+            sitting.show.tell("looks", f"nothing kept: {typed or 'Enter'} is none of {CHOICES}")
             return
         typed += key
     sitting.records.look(part, look, typed)
-    sitting.show.line(f"looks  {part.part}: {look} ({LOOKS[look]})")
+    sitting.show.tell("looks", f"{part.part}: {look} ({LOOKS[look]})")
 
 
 def ask_note(sitting: Sitting, part: Part, said: str = "") -> None:
@@ -82,4 +82,4 @@ def ask_note(sitting: Sitting, part: Part, said: str = "") -> None:
     text = said or (sitting.keys.line(f"note on {part.part}: ") or "").strip()
     if text:
         sitting.records.event("note", text, part)
-        sitting.show.line(f"note   {part.part}: {text}")
+        sitting.show.tell("note", f"{part.part}: {text}")

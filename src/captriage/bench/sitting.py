@@ -101,7 +101,10 @@ class Show(Protocol):
     """What the person sees and hears."""
 
     def line(self, text: str = "") -> None:
-        """A line that stays; written out when this returns."""
+        """A line that stays, as it is; written out when this returns."""
+
+    def tell(self, label: str, text: str) -> None:
+        """A sentence that stays, after a word that says what it is about."""
 
     def status(self, text: str) -> None:
         """What is going on now, in place of what was before."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from math import isnan
 
 from captriage.bench.measured import Answer, Value
@@ -29,11 +30,15 @@ def value_figure(value: Value) -> str:
 
 
 def answer_figures(answer: Answer) -> str:
-    """All values of an answer; what is said of each alike is said once."""
+    """All values of an answer; what is said of every one of them is said once."""
     flags = {value.flag for value in answer.values}
-    if len(flags) == 1 and all(isnan(value.value) for value in answer.values):
-        return flags.pop() or "no number"
-    return "  ".join(value_figure(value) for value in answer.values)
+    if len(flags) != 1:
+        return "  ".join(value_figure(value) for value in answer.values)
+    flag = flags.pop()
+    if all(isnan(value.value) for value in answer.values):
+        return flag or "no number"
+    shown = "  ".join(value_figure(replace(value, flag="")) for value in answer.values)
+    return f"{shown}  ({flag})" if flag else shown
 
 
 def mean_figures(answers: Sequence[Answer]) -> str:

@@ -108,7 +108,7 @@ class Walk:
             if kept:
                 why = "an earlier run ended before all readings were taken"
                 self.station.sitting.records.strike(kept, why)
-                self.station.sitting.show.line(f"struck {part.part}  {len(kept)} values: {why}")
+                self.station.sitting.show.tell("struck", f"{part.part}  {len(kept)} values: {why}")
 
     def _revisit(self, part: Part) -> Way | None:
         """What to do with a part that was come back to; None: measure it."""
@@ -116,9 +116,10 @@ class Walk:
         kept = records.kept_of(part)
         if not kept:
             return None
-        show.line(
-            f"ask    {part.part} has {len(kept)} values: r strikes them out and takes new ones, "
-            "Enter leaves them"
+        show.tell(
+            "ask",
+            f"{part.part} has {len(kept)} values: r strikes them out and takes new ones, "
+            "Enter leaves them",
         )
         while True:
             key = self.station.sitting.keys.next()
@@ -135,7 +136,7 @@ class Walk:
 
     def _passed_over(self, part: Part) -> None:
         self.station.sitting.records.event("skipped", "passed over by the person", part)
-        self.station.sitting.show.line(f"skip   {part.part}")
+        self.station.sitting.show.tell("skip", part.part)
         if part.part not in self.summary.skipped:
             self.summary.skipped.append(part.part)
 
@@ -143,7 +144,7 @@ class Walk:
         part, show = self.parts[place], self.station.sitting.show
         show.line()
         where = f"{place + 1} of {len(self.parts)}{self._time_left(place)}"
-        show.line(f"part   {part.part}  {rating(part)}  ({where})")
+        show.tell("part", f"{part.part}  {rating(part)}  ({where})")
 
     def _time_left(self, place: int) -> str:
         """By the pace so far."""

@@ -14,7 +14,7 @@ from typing import Final
 import click
 
 from captriage import __version__
-from captriage.cli import book, cards, meters, reference, rehearse, sheets
+from captriage.cli import book, cards, log, meters, reference, rehearse, sheets
 from captriage.cli.output import speak_plainly
 from captriage.errors import CapTriageError
 
@@ -54,6 +54,7 @@ COMMANDS: Final = (
     reference.policy,
     book.book,
     meters.meters,
+    log.log,
     rehearse.rehearse,
 )
 for command in COMMANDS:

@@ -1,0 +1,61 @@
+"""A run of the bench, kept in the book."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from captriage.bench.measured import Answer
+from captriage.bench.sitting import Kept, Part
+
+if TYPE_CHECKING:
+    from captriage.store.book import Book
+
+
+class BookRecords:
+    """What :class:`captriage.bench.sitting.Records` asks for, in one run of a job.
+
+    Parameters
+    ----------
+    book : Book
+        Open.
+    job_id, run_id : int
+        The job, and the run that has been begun.
+    kinds : tuple of str
+        Kinds of runs whose readings of a part count as the same measurement.
+    """
+
+    def __init__(self, book: Book, job_id: int, run_id: int, *, kinds: tuple[str, ...]) -> None:
+        self._book, self._job_id, self._run_id = book, job_id, run_id
+        self._kinds = kinds
+        self._answers = 0
+
+    def keep(self, part: Part | None, answer: Answer, conditions: Mapping[str, float]) -> Kept:
+        """Keep an answer; on the disk when this returns."""
+        rows = self._book.keep(
+            self._run_id, None if part is None else part.id, answer, conditions=conditions
+        )
+        self._answers += 1
+        return Kept(self._answers, tuple(rows))
+
+    def event(self, kind: str, text: str, part: Part | None = None) -> None:
+        """Keep what happened beside the readings."""
+        self._book.event(self._run_id, kind, text, part_id=None if part is None else part.id)
+
+    def look(self, part: Part, look: str, raw: str) -> None:
+        """Keep what was seen of a part."""
+        self._book.look(part.id, look, raw, self._run_id)
+
+    def strike(self, readings: Sequence[int], reason: str) -> None:
+        """Strike readings out; they stay visible."""
+        for row in readings:
+            self._book.strike("reading", row, reason)
+
+    def kept_of(self, part: Part) -> list[int]:
+        """Readings of a part that such runs have kept and nobody struck out."""
+        runs = {run.id for run in self._book.runs(self._job_id) if run.kind in self._kinds}
+        return [
+            row.id
+            for row in self._book.readings(self._job_id, part_id=part.id)
+            if row.run_id in runs and not row.struck
+        ]
