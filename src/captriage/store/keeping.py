@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from datetime import datetime
+from itertools import chain
 from typing import Any, Final, Protocol
 
 from sqlalchemy import func, select
@@ -14,11 +15,13 @@ from captriage.errors import BookError
 from captriage.sheet_form import keepable
 from captriage.store import schema
 from captriage.store.session import Session, written
+from captriage.store.wording import is_taken
 
 _COLUMNS: Final = (
     "job_id", "run_id", "part_id", "answer", "quantity", "value", "at_least", "at_most",
     "uncertainty", "range_high", *schema.CONDITIONS, "flag", "raw", "utc", "monotonic_s",
 )  # fmt: skip
+_TRIES: Final = 50  # where another program takes the same number of a reply first
 _ALLOWED: Final = {**QUANTITIES, **BENCH_QUANTITIES}
 
 
@@ -120,16 +123,30 @@ class Keeper:
         rows = _rows(answer, conditions)
         session = self._session
         with session.lock, session.in_words():
-            number = self._next_answer(run_id)
-            flat: list[Any] = []
-            for quantity, *rest in rows:
-                flat += (*head, number, quantity, *rest)
-            self._last_answer.pop(run_id, None)  # if this fails, the book says how far it came
-            # The driver itself: SQLAlchemy would take as long as the statement.
-            self._cursor.execute(self._insert_of(len(rows)), tuple(flat))
-            found = self._cursor.fetchall()
-            self._last_answer[run_id] = number
-        return [row[0] for row in found]
+            for _ in range(_TRIES):
+                number = self._next_answer(run_id)
+                self._last_answer.pop(run_id, None)  # should this fail, the book knows the last
+                try:
+                    found = self._insert([(*head, number, *row) for row in rows])
+                except session.driver_error as error:
+                    if not is_taken(error):
+                        raise
+                else:
+                    self._last_answer[run_id] = number
+                    return [row[0] for row in found]
+        raise BookError(
+            f"{session.name}: other programs write to run {run_id} all the time; "
+            "begin a run for each meter"
+        )
+
+    def _insert(self, rows: Sequence[tuple[Any, ...]]) -> Sequence[Any]:
+        """Add readings by one statement, all or none.
+
+        It goes to the driver itself: SQLAlchemy would take as long as the statement.
+        """
+        self._cursor.execute(self._statement(len(rows)), tuple(chain.from_iterable(rows)))
+        found: Sequence[Any] = self._cursor.fetchall()
+        return found
 
     def _next_answer(self, run_id: int) -> int:
         known = self._last_answer.get(run_id)
@@ -139,7 +156,7 @@ class Keeper:
             known = self._session.opened.connection.scalar(last) or 0
         return known + 1
 
-    def _insert_of(self, count: int) -> str:
+    def _statement(self, count: int) -> str:
         """Statement that adds so many readings at once, or none of them."""
         if count not in self._inserts:
             dialect = self._session.opened.connection.dialect
@@ -174,6 +191,12 @@ def _rows(answer: Reply, conditions: Mapping[str, float]) -> list[tuple[Any, ...
         raise BookError(f"conditions: {', '.join(unknown)}; allowed are {allowed}")
     if not answer.values:
         raise BookError(f"reply {answer.raw!r}: it holds no value; keep an event instead")
+    if not answer.raw:
+        raise BookError("reply '': it is empty; keep an event instead")
+    names = [value.quantity for value in answer.values]
+    if len(set(names)) < len(names):
+        twice = next(name for name in names if names.count(name) > 1)
+        raise BookError(f"reply {answer.raw!r}: {twice} stands twice in it; keep two replies")
     if not math.isfinite(answer.monotonic_s):
         raise BookError(f"reply {answer.raw!r}: its monotonic time is no number; give seconds")
     at = [number_or_none(name, conditions.get(name)) for name in schema.CONDITIONS]

@@ -45,7 +45,7 @@ class Session:
         self.lock = RLock()
         self._now = now
         driver = opened.connection.dialect.dbapi
-        self._driver_error: type[Exception] = driver.Error if driver else DBAPIError
+        self.driver_error: type[Exception] = driver.Error if driver else DBAPIError
 
     def utc(self) -> str:
         """The moment, as the book has it."""
@@ -53,7 +53,7 @@ class Session:
 
     def in_words(self) -> AbstractContextManager[None]:
         """Errors of the database become :class:`BookError`."""
-        return in_words(self.name, secret=self.opened.secret, driver=self._driver_error)
+        return in_words(self.name, secret=self.opened.secret, driver=self.driver_error)
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:

@@ -21,10 +21,16 @@ _SQLITE: Final = {
     "SQLITE_CANTOPEN": "the book cannot be opened; check who may read and write its folder",
     "SQLITE_PERM": "the book cannot be opened; check who may read and write the file",
     "SQLITE_IOERR": "the disk did not take it, nothing was kept of this; check disk and space",
+    "SQLITE_CONSTRAINT_FOREIGNKEY": "what it is said of belongs to another job, or is not there",
+    "SQLITE_CONSTRAINT_UNIQUE": "another program has just entered the same; see the list",
+    "SQLITE_CONSTRAINT_TRIGGER": "nothing was changed",
     "SQLITE_TOOBIG": "a text is too long to be kept",
 }
 _POSTGRESQL: Final = {
     # beginning of the standard's code of the error: what to say
+    "23503": "what it is said of belongs to another job, or is not there",
+    "23505": "another program has just entered the same; see the list",
+    "P0001": "nothing was changed",
     "28": "the server refused the name or the password; check both in the address of the book",
     "3D000": "the server has no database of this name; make one with createdb",
     "53100": "the server's disk is full, nothing was kept of this; make room and try again",
@@ -59,6 +65,12 @@ def in_words(
         raise BookError(f"{where}: {said(error, secret=secret)}") from None
 
 
+def is_taken(error: Exception) -> bool:
+    """Whether the database refused because another row has what only one may have."""
+    name, state = getattr(error, "sqlite_errorname", ""), getattr(error, "sqlstate", "")
+    return name == "SQLITE_CONSTRAINT_UNIQUE" or state == "23505"
+
+
 def said(error: BaseException | None, *, secret: str = "") -> str:
     """What an error of a database means and what to do."""
     own = " ".join(str(error).split())
@@ -73,6 +85,14 @@ def said(error: BaseException | None, *, secret: str = "") -> str:
         if state.startswith(start):
             return f"{words} ({own})"
     if type(error).__module__.startswith("psycopg") and not state:
-        refused = "password" in own.lower()
-        return f"{_POSTGRESQL['28'] if refused else _UNREACHED} ({own})"
+        return f"{_refused_at_the_door(own)} ({own})"
     return f"the database refused: {own}"
+
+
+def _refused_at_the_door(own: str) -> str:
+    """What it means that a server let nobody in; it gives no code for that."""
+    if "database" in own and "does not exist" in own:
+        return _POSTGRESQL["3D000"]
+    if any(word in own for word in ("password", "authentication", "role ")):
+        return _POSTGRESQL["28"]
+    return _UNREACHED
