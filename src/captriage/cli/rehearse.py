@@ -44,6 +44,7 @@ DIALECTS = ("values_status", "status_values", "four_values")
     default=0,
     help="TCP port of the bridge. [any that is free]",
 )
+@click.option("--hislip", is_flag=True, help="The bridge speaks HiSLIP, not lines on a socket.")
 @click.option("--echo", is_flag=True, help="The serial meter sends each question back.")
 @click.option("--until-done", is_flag=True, help="End when the drawer is done.")
 def rehearse(
@@ -53,6 +54,7 @@ def rehearse(
     hand: str,
     dialect: str,
     port: int,
+    hislip: bool,
     echo: bool,
     until_done: bool,
 ) -> int:
@@ -76,6 +78,7 @@ def rehearse(
             automatic=hand == "automatic",
             dialect=dialect,
             port=port,
+            hislip=hislip,
             echo=echo,
             until_done=until_done,
         )

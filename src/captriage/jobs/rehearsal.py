@@ -43,6 +43,7 @@ def rehearse(
     automatic: bool = True,
     dialect: str = "values_status",
     port: int = 0,
+    hislip: bool = False,
     echo: bool = False,
     until_done: bool = False,
 ) -> None:
@@ -56,7 +57,7 @@ def rehearse(
         Given each line for the user; only ever called from this thread.
     stopped : threading.Event
         Set to end the rehearsal; it is set by the command ``stop`` too.
-    pause_s, seed, automatic, dialect, echo
+    pause_s, seed, automatic, dialect, hislip, echo
         As of :class:`captriage.bench.rehearsal.bench.RehearsalBench`.
     port : int
         TCP port of the bridge, 0 for any that is free.
@@ -79,6 +80,7 @@ def rehearse(
         automatic=automatic,
         dialect=dialect,
         bridge_port=port,
+        hislip=hislip,
         echo=echo,
         reading_s=READING_S,
         tell=said.put,

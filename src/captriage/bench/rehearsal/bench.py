@@ -14,6 +14,7 @@ from captriage.bench.rehearsal.conversation import Conversation
 from captriage.bench.rehearsal.drawer import demo_drawer
 from captriage.bench.rehearsal.faults import Faults
 from captriage.bench.rehearsal.hand import FINISHED, Hand
+from captriage.bench.rehearsal.hislip import HislipPort
 from captriage.bench.rehearsal.instrument import Instrument
 from captriage.bench.rehearsal.multimeter import Multimeter, SerialMeter, StreamingMeter
 from captriage.bench.rehearsal.natures import Nature, Truth
@@ -44,6 +45,8 @@ class RehearsalBench:
         Order of the bridge's reply: a key of :data:`captriage.bench.rehearsal.bridge.DIALECTS`.
     bridge_port : int
         TCP port of the bridge; 0 for any that is free.
+    hislip : bool
+        Whether the bridge speaks HiSLIP, in place of lines on a bare socket.
     reading_s : float
         How long a meter takes over a reading. [s]
     echo : bool
@@ -76,6 +79,7 @@ class RehearsalBench:
         automatic: bool = True,
         dialect: str = "values_status",
         bridge_port: int = 0,
+        hislip: bool = False,
         reading_s: float = 0.0,
         echo: bool = False,
         stream_every_s: float = 0.2,
@@ -106,18 +110,18 @@ class RehearsalBench:
         self.stopped = threading.Event() if stopped is None else stopped
         self._steering = Steering(self)
         self._control: ControlChannel | None = None
-        self._add_bridge(dialect, bridge_port)
+        self._add_bridge(dialect, bridge_port, hislip=hislip)
         self._add_multimeters()
         self._supply = Supply("supply", self.wiring, seed=seed)
         self._add(self._supply, "supply_scpi")
         if has_terminals():
             self._add_serial(echo=echo, every_s=stream_every_s)
 
-    def _add_bridge(self, dialect: str, port: int) -> None:
+    def _add_bridge(self, dialect: str, port: int, *, hislip: bool) -> None:
         bridge = Bridge("bridge", self.wiring, dialect=dialect, seed=self._seed)
         bridge.on_beep = self.hand.beep
         bridge.on_reading = self.hand.asked
-        self._add(bridge, f"lcr_scpi_{dialect}", port=port)
+        self._add(bridge, f"lcr_scpi_{dialect}", port=port, hislip=hislip)
 
     def _add_multimeters(self) -> None:
         voltmeter = Multimeter("voltmeter", AcrossClips(self.wiring), seed=self._seed)
@@ -127,10 +131,11 @@ class RehearsalBench:
         ammeter = Multimeter("ammeter", InJig(self.wiring), seed=self._seed)
         self._add(ammeter, "multimeter_scpi")
 
-    def _add(self, meter: Instrument, profile: str, *, port: int = 0) -> None:
+    def _add(self, meter: Instrument, profile: str, *, port: int = 0, hislip: bool = False) -> None:
         """Wire a meter to a TCP port of its own."""
         conversation = self._conversation(meter, reading_s=self._reading_s)
-        self.ports[meter.name] = TcpPort(meter, conversation, port=port)
+        kind = HislipPort if hislip else TcpPort
+        self.ports[meter.name] = kind(meter, conversation, port=port)
         self.profiles[meter.name] = profile
 
     def _add_serial(self, *, echo: bool, every_s: float) -> None:

@@ -130,7 +130,7 @@ class Bridge(Instrument):
 
     def _impedance(self) -> tuple[complex, int]:
         """What the bridge makes of the clips: an impedance [Ω] and a status."""
-        specimen = self._wiring.clipped()
+        specimen = self._wiring.firmly_clipped()
         omega = 2 * math.pi * self._frequency_hz
         if specimen is None:
             z = complex(0.0, -1 / (omega * STRAY_CAPACITANCE))

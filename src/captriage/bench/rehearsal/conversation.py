@@ -16,11 +16,12 @@ LONGEST_LINE: Final = 4096
 
 @dataclass(frozen=True, slots=True)
 class Outgoing:
-    """Bytes on their way, when they are due, and whether the line drops after them."""
+    """Bytes on their way."""
 
     due_s: float
     data: bytes
-    drops: bool = False
+    drops: bool = False  # the line is closed after them
+    tag: int = 0  # of the message that they answer, on a wire that numbers messages
 
 
 class Conversation:
@@ -62,10 +63,12 @@ class Conversation:
         self._every_s = every_s
         self._next_s = clock() + every_s
         self._heard = b""
+        self._tag = 0
         self._outbox: deque[Outgoing] = deque()
 
-    def hear(self, data: bytes) -> None:
+    def hear(self, data: bytes, *, tag: int = 0) -> None:
         """Take in bytes; whole lines are done at once, their answers put in the outbox."""
+        self._tag = tag
         *lines, self._heard = (self._heard + data).split(b"\n")
         if len(self._heard) > LONGEST_LINE:
             self._heard = b""
@@ -135,7 +138,7 @@ class Conversation:
         if self._outbox:
             due_s = max(due_s, self._outbox[-1].due_s)
         if data:
-            self._outbox.append(Outgoing(due_s, data, drops))
+            self._outbox.append(Outgoing(due_s, data, drops, self._tag))
 
     def due(self) -> Outgoing | None:
         """The next bytes whose time has come; they are then gone from the outbox."""

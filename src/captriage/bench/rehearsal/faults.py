@@ -50,6 +50,7 @@ class Faults:
         self._lock = threading.Lock()
         self._fault: Fault | None = None
         self._dice = random.Random(0)  # noqa: S311
+        self._fate: float | None = None
 
     @property
     def explained(self) -> str:
@@ -70,6 +71,7 @@ class Faults:
         with self._lock:
             self._fault = fault
             self._dice = random.Random(seed)  # noqa: S311
+            self._fate = None
 
     @property
     def kind(self) -> str:
@@ -83,12 +85,15 @@ class Faults:
             fault = self._fault
             if fault is None or fault.after > 0:
                 return None
-            return fault if fault.chance >= 1 or self._dice.random() < fault.chance else None
+            if self._fate is None:  # one throw an answer, however many commands come before it
+                self._fate = self._dice.random()
+            return fault if self._fate < fault.chance else None
 
     def spent(self, struck: Fault | None) -> None:
         """An answer went out, struck by this fault or whole: count down, or end what was once."""
         with self._lock:
             fault = self._fault
+            self._fate = None
             if fault is None:
                 return
             if fault.after > 0:
@@ -128,7 +133,7 @@ def parse_fault(words: Sequence[str]) -> tuple[Fault | None, int]:
             if word == "once":
                 fault = replace(fault, once=True)
             elif key == "after":
-                fault = replace(fault, after=int(value))
+                fault = replace(fault, after=_count(int(value)))
             elif key == "p":
                 fault = replace(fault, chance=_share(float(value)))
             elif key == "seed":
@@ -140,6 +145,12 @@ def parse_fault(words: Sequence[str]) -> tuple[Fault | None, int]:
                 f"fault: {word!r} is not understood; seconds, once, after=N, p=0..1 or seed=N"
             ) from None
     return fault, seed
+
+
+def _count(value: int) -> int:
+    if value < 0:
+        raise ValueError
+    return value
 
 
 def _share(value: float) -> float:

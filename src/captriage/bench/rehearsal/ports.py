@@ -10,13 +10,29 @@ from abc import ABC, abstractmethod
 from collections.abc import Callable
 from typing import Final
 
-from captriage.bench.rehearsal.conversation import Conversation
+from captriage.bench.rehearsal.conversation import Conversation, Outgoing
 from captriage.bench.rehearsal.instrument import Instrument
 from captriage.errors import MeterError
 
 LOOPBACK: Final = "127.0.0.1"
 CHUNK: Final = 4096
 LONGEST_WAIT_S: Final = 5.0
+
+
+def listen(name: str, port: int) -> socket.socket:
+    """Listener on loopback for the meter of this name; port 0 for any that is free.
+
+    Raises
+    ------
+    MeterError
+        The port is in use, or not ours to use.
+    """
+    try:
+        return socket.create_server((LOOPBACK, port))
+    except OSError as error:
+        raise MeterError(
+            f"{name}: TCP port {port}: {error.strerror}; name another, or 0 for any that is free"
+        ) from error
 
 
 class Order:
@@ -154,7 +170,7 @@ class Port(ABC):
     def _deliver(self) -> None:
         """Send what is due; drop the line where a fault says so."""
         while self.plugged and (outgoing := self.conversation.due()) is not None:
-            self._send(outgoing.data)
+            self._send(outgoing)
             if outgoing.drops:
                 self.conversation.forget()
                 self._drop()
@@ -180,7 +196,7 @@ class Port(ABC):
         """Take in what came on one of them."""
 
     @abstractmethod
-    def _send(self, data: bytes) -> None:
+    def _send(self, outgoing: Outgoing) -> None:
         """Send bytes to whoever is connected, if anyone is."""
 
 
@@ -211,13 +227,7 @@ class TcpPort(Port):
         return f"TCPIP::{LOOPBACK}::{self._port}::SOCKET"
 
     def _plug_in(self) -> None:
-        try:
-            self._listener = socket.create_server((LOOPBACK, self._port))
-        except OSError as error:
-            raise MeterError(
-                f"{self.instrument.name}: TCP port {self._port}: {error.strerror}; name another,"
-                " or 0 for any that is free"
-            ) from error
+        self._listener = listen(self.instrument.name, self._port)
         self._port = self._listener.getsockname()[1]
 
     def _pull_out(self) -> None:
@@ -265,10 +275,10 @@ class TcpPort(Port):
             return
         self.conversation.hear(data)
 
-    def _send(self, data: bytes) -> None:
+    def _send(self, outgoing: Outgoing) -> None:
         if self._client is None:
             return
         try:
-            self._client.sendall(data)
+            self._client.sendall(outgoing.data)
         except OSError:  # gone, or reading nothing for so long that there is no room
             self._drop()

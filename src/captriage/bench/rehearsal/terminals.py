@@ -8,7 +8,7 @@ import tempfile
 from contextlib import suppress
 from pathlib import Path
 
-from captriage.bench.rehearsal.conversation import Conversation
+from captriage.bench.rehearsal.conversation import Conversation, Outgoing
 from captriage.bench.rehearsal.instrument import Instrument
 from captriage.bench.rehearsal.ports import CHUNK, Port
 from captriage.errors import MeterError
@@ -69,8 +69,9 @@ class TerminalPort(Port):
         self._meter_end, self._user_end = os.openpty()
         tty.setraw(self._user_end)
         os.set_blocking(self._meter_end, False)
-        self._link.unlink(missing_ok=True)
-        self._link.symlink_to(os.ttyname(self._user_end))
+        fresh = self._link.with_suffix(".new")
+        fresh.symlink_to(os.ttyname(self._user_end))
+        fresh.replace(self._link)
 
     def _pull_out(self) -> None:
         self._link.unlink(missing_ok=True)
@@ -80,8 +81,10 @@ class TerminalPort(Port):
         self._meter_end = self._user_end = -1
 
     def _drop(self) -> None:
-        self._pull_out()
-        self._plug_in()
+        old_ends = self._meter_end, self._user_end
+        self._plug_in()  # first, so that the link always leads to a terminal
+        for end in old_ends:
+            os.close(end)
 
     def _listening(self) -> list[socket.socket | int]:
         return [self._meter_end]
@@ -92,7 +95,7 @@ class TerminalPort(Port):
         with suppress(BlockingIOError):
             self.conversation.hear(os.read(self._meter_end, CHUNK))
 
-    def _send(self, data: bytes) -> None:
+    def _send(self, outgoing: Outgoing) -> None:
         # Where nobody reads, it is lost, as on a serial line.
         with suppress(BlockingIOError):
-            os.write(self._meter_end, data)
+            os.write(self._meter_end, outgoing.data)

@@ -17,6 +17,9 @@ SERIES_RESISTANCE: Final = 1e3  # Ω, between the supply and the part in the jig
 DISCHARGE_RESISTANCE: Final = 100.0  # Ω, on two probes
 STRAY_CAPACITANCE: Final = 2e-12  # F, of clips with nothing in them
 
+POOR_SHARE: Final = 0.5
+"""Of the readings of a bridge that find no contact, while a part settles in the clips."""
+
 CLIPS: Final = Drive(0.0, VOLTMETER_RESISTANCE)
 DISCHARGE: Final = Drive(0.0, DISCHARGE_RESISTANCE)
 
@@ -152,15 +155,23 @@ class Wiring:
             return self.voltage(self.jig) < self._jig_drive.limit_ends_at_v
 
     def clipped(self) -> Specimen | None:
-        """What makes contact in the clips at this moment."""
+        """What is in the clips and makes contact inside; poor contact of the clips included.
+
+        A voltmeter sees through a few kilohms there; a bridge does not.
+        """
         with self.lock:
             if self.clips is None:
                 return None
-            now = self.clock()
             specimen = self.specimens[self.clips]
-            if now - self.clipped_at_s < self.settling_s and self._chance.random() < 0.5:
+            return specimen if specimen.connected(self.clock()) else None
+
+    def firmly_clipped(self) -> Specimen | None:
+        """What a bridge finds in the clips: nothing, now and then, while contact settles."""
+        with self.lock:
+            settling = self.clock() - self.clipped_at_s < self.settling_s
+            if settling and self._chance.random() < POOR_SHARE:
                 return None
-            return specimen if specimen.connected(now) else None
+            return self.clipped()
 
     def truth(self, part: str, frequency_hz: float = 120.0, *, soak_s: float = 300.0) -> Truth:
         """What perfect meters would read of a part.
