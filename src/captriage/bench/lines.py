@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from captriage.bench.profile import Transport
 
 LONGEST: Final = 4096  # bytes of one answer
+SEE_TRY: Final = "; 'captriage meters try' looks for the cause"
 BACKLOG: Final = 1_000_000  # bytes: the most that is drained at once
 
 
@@ -176,13 +177,12 @@ class Lines:
         asked = f" in answer to {question!r}" if question else ""
         return Garbled(
             f"{self._where}: {len(sent)} bytes{asked} without the line end "
-            f"{self._transport.read_end!r}: {sent[:40]!r}; correct read_end in its profile: "
-            "'captriage meters try' finds it"
+            f"{self._transport.read_end!r}: {sent[:40]!r}; correct read_end in its profile{SEE_TRY}"
         )
 
     def _silent(self, question: str) -> Silent:
         missing = f"no answer to {question!r}" if question else "no line came"
         return Silent(
-            f"{self._where}: {missing} within {self._transport.timeout_s:g} s; is it on, and set "
-            "to talk to a computer? 'captriage meters try' looks for the cause"
+            f"{self._where}: {missing} within {self._transport.timeout_s:g} s; see that it is on, "
+            f"and set to talk to a computer{SEE_TRY}"
         )

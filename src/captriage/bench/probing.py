@@ -92,7 +92,7 @@ def _attempts(
     rates = [own.baud, *(rate for rate in RATES if rate != own.baud)] if serial else [own.baud]
     for rate in rates:
         transport = replace(own, baud=rate)
-        if serial:
+        if rate != own.baud:
             tell(f"trying {rate} baud")
         channel = connect(name, address, transport, backend=backend)
         try:

@@ -9,7 +9,9 @@ from typing import Final
 
 from captriage.errors import Gone
 
-UDEV_RULE: Final = 'SUBSYSTEM=="usb", ATTR{idVendor}=="VVVV", MODE="0660", GROUP="plugdev"'
+RULES: Final = "/etc/udev/rules.d/60-meters.rules"
+PORT_RULE: Final = 'SUBSYSTEM=="tty", ATTRS{idVendor}=="VVVV", MODE="0660", GROUP="dialout"'
+USB_RULE: Final = 'SUBSYSTEM=="usb", ATTR{idVendor}=="VVVV", MODE="0660", GROUP="plugdev"'
 
 
 def gone(where: str, address: str, error: BaseException) -> Gone:
@@ -30,6 +32,8 @@ def gone(where: str, address: str, error: BaseException) -> Gone:
 def _words(address: str, error: BaseException) -> str:
     said = " ".join(str(error).split()) or type(error).__name__
     number = _errno(error, said)
+    if "to use this resource type" in said:
+        return f"this connection needs a library that is missing; {said.split(' Note that')[0]}"
     if address.upper().startswith("USB"):
         return _usb_words(number, said)
     if address.upper().startswith("ASRL"):
@@ -56,6 +60,11 @@ def _port_words(port: str, number: int | None, said: str) -> str:
         return f"there is no port {port}; plug the meter in, or see 'captriage meters --scan'"
     if number in (errno.EACCES, errno.EPERM):
         group = _group_of(port)
+        if group == "root":
+            return (
+                f"no permission to use {port}; it belongs to root alone: write a rule into "
+                f"{RULES}: {PORT_RULE}, then plug the meter in again"
+            )
         return (
             f"no permission to use {port}; it belongs to the group {group}: "
             f"'sudo usermod -aG {group} $USER', then log out and in again"
@@ -88,7 +97,7 @@ def _usb_words(number: int | None, said: str) -> str:
     if number in (errno.EACCES, errno.EPERM) or "Access denied" in said:
         return (
             "no permission to use this USB meter; write a rule into "
-            f"/etc/udev/rules.d/60-meters.rules: {UDEV_RULE} "
+            f"{RULES}: {USB_RULE} "
             "(VVVV: the maker's number from the address), then plug it in again"
         )
     if number == errno.EBUSY:

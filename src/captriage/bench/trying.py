@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
+from captriage.bench.lines import SEE_TRY
 from captriage.bench.meter import Meter
 from captriage.bench.probing import causes
 from captriage.bench.profiles import load_profile, profile_paths
@@ -84,13 +85,13 @@ def try_meter(
         for _ in range(readings):
             trial.answers.append(meter.read())
     except MeterError as error:
-        trial.problem = str(error)
+        trial.problem = str(error).removesuffix(SEE_TRY)
     finally:
         meter.close()
     if isinstance(meter, Meter):
         trial.thrown_away = meter.wire.thrown_away
         if trial.problem:
-            tell(f"{trial.problem}; looking for the cause")
+            tell("That failed; looking for the cause.")
             trial.causes = _causes(meter, function, backend=backend, tell=tell)
     return trial
 
