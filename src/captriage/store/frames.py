@@ -148,10 +148,10 @@ def _columns(
 def _restored(values: Sequence[Any]) -> NDArray[np.object_]:
     out = np.empty(len(values), object)
     out[:] = values
-    if any(isinstance(value, str) for value in values[:1]):
-        distinct = {text: as_it_was(text) for text in set(values)}
-        if any(text != plain for text, plain in distinct.items()):
-            out[:] = [distinct[text] for text in values]
+    texts = {value for value in set(values) if isinstance(value, str)}
+    restored = {text: as_it_was(text) for text in texts}
+    if any(text != kept for kept, text in restored.items()):
+        out[:] = [restored.get(value, value) for value in values]
     return out
 
 
