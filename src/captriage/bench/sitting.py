@@ -106,6 +106,9 @@ class Show(Protocol):
     def tell(self, label: str, text: str) -> None:
         """A sentence that stays, after a word that says what it is about."""
 
+    def taken(self, text: str) -> None:
+        """One of very many lines; at a terminal the next may take its place."""
+
     def status(self, text: str) -> None:
         """What is going on now, in place of what was before."""
 

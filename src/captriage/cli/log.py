@@ -2,28 +2,15 @@
 
 from __future__ import annotations
 
-import gc
-import signal
-import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from math import inf, nan
 from pathlib import Path
-from types import FrameType
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 import click
 
+from captriage.cli.at_the_bench import AS, BACKEND, BENCH, at_the_bench, bench_of, time_given
 from captriage.cli.options import BOOK, JOB, POLICY, WORKSHEET, bounded
 
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from captriage.bench.benches import BenchMeter
-    from captriage.cli.keys import Keys
-    from captriage.report.live import Screen
-
-DEFAULT_BENCH: Final = Path("bench.toml")
 NO_VOLTMETER: Final = "none"
 VOLTMETER: Final = "voltmeter"
 PARTS: Final = "parts"
@@ -38,26 +25,6 @@ class PartsUnlessSaid(click.Group):
         if not asks_help and (not args or args[0] not in self.commands):
             args = [PARTS, *args]
         return super().parse_args(ctx, args)
-
-
-BENCH: Final = click.option(
-    "--bench",
-    metavar="FILE",
-    type=click.Path(path_type=Path),
-    help="Bench file with the addresses of the meters. [bench.toml, where there is one]",
-)
-AS: Final = click.option(
-    "--as", "profile", metavar="PROFILE", help="Profile of a meter that is given by its address."
-)
-
-
-BACKEND: Final = click.option(
-    "--backend",
-    metavar="NAME",
-    default="@py",
-    show_default=True,
-    help="PyVISA backend: @py, or @ivi for the VISA library of a vendor.",
-)
 
 
 @click.group(cls=PartsUnlessSaid)
@@ -188,46 +155,150 @@ def parts(
     return 1 if summary.ended else 0
 
 
-def bench_of(path: Path | None) -> Mapping[str, BenchMeter]:
-    """Meters of the bench file, of "bench.toml" where none is named; none without either."""
-    from captriage.bench.benches import load_bench
+@log.command()
+@click.argument("part")
+@BOOK
+@JOB
+@click.option(
+    "--voltage", metavar="V", type=float, required=True, help="Measuring voltage you apply."
+)
+@click.option(
+    "--until",
+    metavar="TIME",
+    default="5min",
+    show_default=True,
+    callback=time_given,
+    help='Soak time: "90s", "2min", "1h", or seconds.',
+)
+@click.option("--every", metavar="TIME", default="1s", show_default=True, callback=time_given)
+@BENCH
+@click.option(
+    "--meter",
+    metavar="NAME|ADDRESS",
+    default="ammeter",
+    show_default=True,
+    help="Ammeter in series with the part.",
+)
+@AS
+@BACKEND
+@click.option(
+    "--voltmeter",
+    metavar="NAME",
+    help="Voltmeter across the part, or the supply; without it your voltage is believed.",
+)
+@click.option("--temperature", metavar="DEGC", type=float, help="Temperature of the part.")
+@POLICY
+def soak(
+    part: str,
+    book: str,
+    job: str,
+    voltage: float,
+    until: float,
+    every: float,
+    bench: Path | None,
+    meter: str,
+    profile: str | None,
+    backend: str,
+    voltmeter: str | None,
+    temperature: float | None,
+    policy: str,
+) -> int:
+    """Follow the leakage current of PART against soak time.
 
-    if path is None and not DEFAULT_BENCH.exists():
-        return {}
-    return load_bench(path or DEFAULT_BENCH)
+    You apply the voltage, through a resistor; this program only reads. The soak clock starts
+    when current or voltage jump, or when you press Enter. A voltage above the rated one is
+    refused. Keys: n note, l looks, q or Ctrl-C end.
+
+    Exit status: 0 soaked to the end, 1 ended early, 2 nothing could be begun.
+    """
+    from captriage.bench.soak_plan import Plan
+    from captriage.jobs import logging as jobs
+    from captriage.jobs.bench_meters import meter_meant
+
+    on_bench = bench_of(bench)
+    with at_the_bench() as (keys, screen):
+        summary = jobs.log_soak(
+            book,
+            job,
+            part,
+            keys=keys,
+            show=screen,
+            ammeter=meter_meant(meter, on_bench, profile=profile, backend=backend),
+            voltmeter=meter_meant(voltmeter, on_bench, backend=backend) if voltmeter else None,
+            plan=Plan(
+                voltage_v=voltage,
+                until_s=until,
+                every_s=every,
+                temperature_degc=nan if temperature is None else temperature,
+            ),
+            policy=policy,
+        )
+    return 1 if summary.ended else 0
 
 
-@contextmanager
-def at_the_bench() -> Iterator[tuple[Keys, Screen]]:
-    """The person's keys and screen; Ctrl-C and the like end the work at the next safe moment."""
-    from captriage.cli.keys import open_keys
-    from captriage.report.live import Screen
+@log.command()
+@BOOK
+@JOB
+@click.option(
+    "--meter",
+    metavar="NAME|ADDRESS",
+    default="stream",
+    show_default=True,
+    help="The meter: a name in the bench file, or an address.",
+)
+@AS
+@BACKEND
+@BENCH
+@click.option(
+    "--function",
+    metavar="NAME",
+    default="dc_current",
+    show_default=True,
+    help="Function of its profile; 'captriage meters' lists them.",
+)
+@click.option("--part", metavar="PART", help="File it under this part. [under none]")
+@click.option(
+    "--until", metavar="TIME", callback=time_given, help='How long: "24h". [until Ctrl-C]'
+)
+@click.option(
+    "--every",
+    metavar="TIME",
+    callback=time_given,
+    help="Least time between two questions. [as fast as it answers]",
+)
+def stream(
+    book: str,
+    job: str,
+    meter: str,
+    profile: str | None,
+    backend: str,
+    bench: Path | None,
+    function: str,
+    part: str | None,
+    until: float | None,
+    every: float | None,
+) -> int:
+    """Keep whatever a meter sends.
 
-    gc.enable()  # this may run for days
-    screen = Screen(sys.stdout)
-    with open_keys(screen.write) as keys, stopped_by_signals(keys):
-        yield keys, screen
+    Keys: q or Ctrl-C end; n note and l looks where a part is named.
 
+    Exit status: 0 its time was up or you ended one without a time, 1 ended early, 2 nothing
+    could be begun.
+    """
+    from captriage.jobs import logging as jobs
+    from captriage.jobs.bench_meters import meter_meant
 
-@contextmanager
-def stopped_by_signals(keys: Keys) -> Iterator[None]:
-    """A first signal ends the work safely; a second one ends it where it stands."""
-    names = ("SIGINT", "SIGTERM", "SIGHUP")
-    caught = [getattr(signal, name) for name in names if hasattr(signal, name)]
-
-    def handle(number: int, frame: FrameType | None) -> None:
-        del frame
-        keys.stop(f"stopped by {'Ctrl-C' if number == signal.SIGINT else 'a signal'}")
-        for each in caught:
-            signal.signal(each, interrupt)
-
-    def interrupt(number: int, frame: FrameType | None) -> None:
-        del number, frame
-        raise KeyboardInterrupt
-
-    before = {number: signal.signal(number, handle) for number in caught}
-    try:
-        yield
-    finally:
-        for number, handler in before.items():
-            signal.signal(number, handler)
+    on_bench = bench_of(bench)
+    with at_the_bench() as (keys, screen):
+        summary = jobs.log_stream(
+            book,
+            job,
+            keys=keys,
+            show=screen,
+            meter=meter_meant(meter, on_bench, profile=profile, backend=backend),
+            function=function,
+            part=part,
+            until_s=inf if until is None else until,
+            every_s=every or 0.0,
+        )
+    return 1 if summary.ended and until is not None else 0

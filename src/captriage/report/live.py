@@ -54,6 +54,14 @@ class Screen:
         self.page.paragraph(text, first=f"{label:<{LABEL}}")
         self.out.flush()
 
+    def taken(self, text: str) -> None:
+        """One of very many lines: at a terminal the next takes its place, elsewhere each stays."""
+        if self.live:
+            self.status(text)
+        else:
+            self.out.write(f"{safe(text)}\n")
+            self.out.flush()
+
     def write(self, text: str) -> None:
         """A prompt, after which the person types."""
         self._clear()
@@ -92,9 +100,39 @@ class Screen:
             self._status = False
 
 
+class LeakageView:
+    """The curve of a soak: drawn anew with each reading at a terminal, now and then elsewhere.
+
+    Parameters
+    ----------
+    screen : Screen
+        Where to.
+    until_s : float
+        End of the time axis. [s]
+    limit : sequence of (float, float)
+        Soak time [s] and limit [A], ascending in time.
+    """
+
+    def __init__(
+        self, screen: Screen, *, until_s: float, limit: Sequence[tuple[float, float]]
+    ) -> None:
+        self.screen, self.until_s, self.limit = screen, until_s, limit
+
+    def reading(self, text: str, points: Sequence[tuple[float, float]], *, due: bool) -> None:
+        """A reading that is on the disk, and the curve so far; ``due`` at times of a limit."""
+        live = self.screen.live
+        if not live:
+            self.screen.line(text)
+        if live or due:
+            times, currents = zip(*points, strict=True) if points else ((), ())
+            drawn = leakage_picture(times, currents, until_s=self.until_s, limit=self.limit)
+            self.screen.picture([*drawn, text] if live else drawn)
+
+
 HEIGHT: Final = 14
 WIDTH: Final = 80
 MARGIN: Final = 9  # columns left of the frame
+FIRST_S: Final = 1.0  # where the time axis begins; before, a part is charging
 
 
 def leakage_picture(
@@ -111,7 +149,8 @@ def leakage_picture(
     Parameters
     ----------
     times_s, currents : sequence of float
-        What was read; what is no number above nought is left out. [s], [A]
+        What was read; what is no number above nought is left out, and so is the first
+        second, in which the part is charged. [s], [A]
     until_s : float
         End of the time axis. [s]
     limit : sequence of (float, float)
@@ -125,14 +164,14 @@ def leakage_picture(
         Lines of at most ``width`` columns: "*" a reading, "-" the limit, "#" a reading on the
         limit. ASCII but for the units.
     """
-    read = [(t, i) for t, i in zip(times_s, currents, strict=True) if t > 0 and i > 0]
-    bound = [(t, i) for t, i in limit if t > 0 and i > 0 and t <= until_s]
+    first = min(FIRST_S, until_s / 10)
+    read = [(t, i) for t, i in zip(times_s, currents, strict=True) if t >= first and i > 0]
+    bound = [(t, i) for t, i in limit if first <= t <= until_s and i > 0]
     every = [i for _, i in (*read, *bound) if math.isfinite(i)]
     if not every:
         return ["no current to draw yet"]
     columns, rows = width - MARGIN - 2, height - 3
-    first = min([1.0, *(t for t, _ in read)]) if read else 1.0
-    across = _scale(math.log10(first), math.log10(max(until_s, 10 * first)), columns)
+    across = _scale(math.log10(first), math.log10(until_s), columns)
     low, high = _decades(min(every), max(every))
     down = _scale(high, low, rows)
     cells = [[" "] * columns for _ in range(rows)]
@@ -147,7 +186,7 @@ def leakage_picture(
     return [
         *(line.rstrip() for line in frame),
         " " * MARGIN + "+" + "-" * columns,
-        _time_marks(across, until_s, columns),
+        _time_marks(across, first, until_s, columns),
         " " * MARGIN + " time at voltage;  * read  - limit" + ("" if bound else " (none known)"),
     ]
 
@@ -181,16 +220,16 @@ def _drawn_through(
     return line
 
 
-def _time_marks(across: Callable[[float], int], until_s: float, columns: int) -> str:
+def _time_marks(across: Callable[[float], int], first: float, until_s: float, columns: int) -> str:
     """Times below the axis, as many as have room."""
     marks = [" "] * (columns + MARGIN + 2)
     free = 0
     for seconds in (1, 2, 5, 10, 20, 60, 120, 300, 600, 1800, 3600, 7200, 18000, 36000, 86400):
-        if seconds > until_s:
-            break
+        if not first <= seconds <= until_s:
+            continue
         text = f"{seconds // 60:g} min" if seconds >= 60 else f"{seconds} s"
-        at = MARGIN + 1 + across(math.log10(seconds))
-        if at >= free and at + len(text) <= len(marks):
+        at = min(MARGIN + 1 + across(math.log10(seconds)), len(marks) - len(text))
+        if at >= free:
             marks[at : at + len(text)] = text
             free = at + len(text) + 2
     return "".join(marks).rstrip()

@@ -1,0 +1,105 @@
+"""What the commands that log share: options, keys, screen, and a safe end."""
+
+from __future__ import annotations
+
+import gc
+import re
+import signal
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from types import FrameType
+from typing import TYPE_CHECKING, Final
+
+import click
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from captriage.bench.benches import BenchMeter
+    from captriage.cli.keys import Keys
+    from captriage.report.live import Screen
+
+DEFAULT_BENCH: Final = Path("bench.toml")
+
+
+BENCH: Final = click.option(
+    "--bench",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Bench file with the addresses of the meters. [bench.toml, where there is one]",
+)
+AS: Final = click.option(
+    "--as", "profile", metavar="PROFILE", help="Profile of a meter that is given by its address."
+)
+
+
+BACKEND: Final = click.option(
+    "--backend",
+    metavar="NAME",
+    default="@py",
+    show_default=True,
+    help="PyVISA backend: @py, or @ivi for the VISA library of a vendor.",
+)
+
+
+_TIME: Final = re.compile(r"([0-9]+(?:[.,][0-9]+)?|[.,][0-9]+) *(s|min|h)?")
+_SECONDS: Final = {"s": 1.0, "min": 60.0, "h": 3600.0}
+
+
+def time_given(context: click.Context, option: click.Parameter, value: str | None) -> float | None:
+    """Seconds of "90s", "2min", "1.5 h" or "300"."""
+    del context, option
+    if value is None:
+        return None
+    found = _TIME.fullmatch(value.strip())
+    seconds = float(found[1].replace(",", ".")) * _SECONDS[found[2] or "s"] if found else 0.0
+    if not seconds:
+        raise click.BadParameter(f'{value!r}; write a time above nought, such as "90s" or "5min"')
+    return seconds
+
+
+def bench_of(path: Path | None) -> Mapping[str, BenchMeter]:
+    """Meters of the bench file, of "bench.toml" where none is named; none without either."""
+    from captriage.bench.benches import load_bench
+
+    if path is None and not DEFAULT_BENCH.exists():
+        return {}
+    return load_bench(path or DEFAULT_BENCH)
+
+
+@contextmanager
+def at_the_bench() -> Iterator[tuple[Keys, Screen]]:
+    """The person's keys and screen; Ctrl-C and the like end the work at the next safe moment."""
+    from captriage.cli.keys import open_keys
+    from captriage.report.live import Screen
+
+    gc.enable()  # this may run for days
+    screen = Screen(sys.stdout)
+    with open_keys(screen.write) as keys, stopped_by_signals(keys):
+        yield keys, screen
+
+
+@contextmanager
+def stopped_by_signals(keys: Keys) -> Iterator[None]:
+    """A first signal ends the work safely; a second one ends it where it stands."""
+    names = ("SIGINT", "SIGTERM", "SIGHUP")
+    caught = [getattr(signal, name) for name in names if hasattr(signal, name)]
+
+    def handle(number: int, frame: FrameType | None) -> None:
+        del frame
+        keys.stop(f"stopped by {'Ctrl-C' if number == signal.SIGINT else 'a signal'}")
+        for each in caught:
+            signal.signal(each, interrupt)
+
+    def interrupt(number: int, frame: FrameType | None) -> None:
+        del number, frame
+        raise KeyboardInterrupt
+
+    before = {number: signal.signal(number, handle) for number in caught}
+    try:
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)

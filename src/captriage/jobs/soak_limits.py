@@ -1,0 +1,94 @@
+"""What is said before a part is put under voltage: cautions, and the limit it is held to."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import isnan, nan
+from typing import TYPE_CHECKING, Final
+
+from captriage.bench.soak_plan import Plan
+from captriage.errors import CapTriageError
+from captriage.report.figures import duration
+from captriage.units import format_quantity
+
+if TYPE_CHECKING:
+    from captriage.jobs.desk import Desk
+    from captriage.judging.policy import Policy
+    from captriage.store.rows import PartRow
+
+DRAWN: Final = 25  # points of the limit line
+NEVER: Final = "never"
+
+
+@dataclass(frozen=True)
+class SoakLimit:
+    """Limit of leakage current of a part that soaks.
+
+    Attributes
+    ----------
+    points : sequence of (float, float)
+        Soak time [s] and most that may be read then [A], ascending; empty where none is known.
+    limit, soak_s : float
+        The limit, and the time it is stated for. [A], [s]
+    """
+
+    points: Sequence[tuple[float, float]] = ()
+    limit: float = nan
+    soak_s: float = nan
+
+    def says(self, soak_s: float, current: float) -> str:
+        """What a reading at a soak time means for the limit; "" where nothing can be said."""
+        if isnan(current) or isnan(self.limit):
+            return ""
+        most, when = format_quantity(self.limit, "A"), duration(self.soak_s)
+        early = soak_s < self.soak_s
+        if current <= self.limit:
+            return f"below the limit of {most}" + (f", that of {when}, already" if early else "")
+        if early and current <= self.limit * self.soak_s / soak_s:
+            return f"above {most}, but it may fall below that by {when}"
+        return f"ABOVE the limit of {most}"
+
+
+def before_soak(desk: Desk, row: PartRow, plan: Plan, policy: Policy) -> SoakLimit:
+    """Tell the cautions and the limit, before anything is under voltage.
+
+    Raises
+    ------
+    CapTriageError
+        What is known of the part says that it must see no voltage.
+    """
+    import numpy as np
+
+    from captriage.jobs.advice import parts_frame
+    from captriage.judging.cautions import cautions
+    from captriage.judging.leakage_line import leakage_line
+    from captriage.judging.verdicts import judge_parts
+
+    together = [each.id for each in desk.rows if row.can and each.can == row.can] or [row.id]
+    found = desk.book.sheets(desk.job.id, part_ids=together)
+    judgement = judge_parts(found, policy=policy, today_year=desk.today_year)
+    for sentence in cautions(judgement):
+        desk.show.tell("care", sentence)
+    verdict = judgement.verdicts.loc[judgement.verdicts["part"] == row.part].iloc[0]
+    if verdict["energise"] == NEVER:
+        raise CapTriageError(
+            f"{row.part}: no voltage may be put on it ({verdict['because']}); "
+            "strike out in the book what is not so, and begin again"
+        )
+    times = np.geomspace(min(1.0, plan.until_s), plan.until_s, DRAWN)
+    line = leakage_line(
+        parts_frame([row]),
+        times,
+        voltage_v=plan.voltage_v,
+        temperature_degc=plan.temperature_degc,
+        policy=policy,
+        today_year=desk.today_year,
+    )
+    if isnan(line.limit):
+        desk.show.tell("limit", "none is known for this part at that voltage and temperature")
+        return SoakLimit()
+    most, after = format_quantity(line.limit, "A"), duration(line.criterion_soak_s)
+    desk.show.tell("limit", f"{most} after {after}: {line.reference}")
+    points = [(float(t), float(i)) for t, i in zip(line.soak_s, line.limit_then, strict=True)]
+    return SoakLimit(points, line.limit, line.criterion_soak_s)
