@@ -3,6 +3,7 @@
 import pytest
 
 from bench.wires import IDENTITY, HislipMeter, PtyMeter, TcpMeter
+from bench.wires_vxi11 import Vxi11Meter
 from captriage.bench.clock import SystemClock
 from captriage.bench.profile import Transport
 from captriage.bench.wire import Wire
@@ -35,10 +36,15 @@ def wire_to():
         wire.close()
 
 
-@pytest.fixture(params=["socket", "serial", "hislip"])
+@pytest.fixture(params=["socket", "serial", "hislip", "vxi11"])
 def meter(request, tmp_path):
     """A meter of each kind of connection."""
-    made = {"socket": TcpMeter, "serial": lambda: PtyMeter(tmp_path), "hislip": HislipMeter}
+    made = {
+        "socket": TcpMeter,
+        "serial": lambda: PtyMeter(tmp_path),
+        "hislip": HislipMeter,
+        "vxi11": Vxi11Meter,
+    }
     with made[request.param]() as talker:
         yield talker
 

@@ -89,11 +89,11 @@ def test_a_port_that_another_program_has_is_busy(tmp_path):
 def test_a_port_that_may_not_be_used_names_the_group(tmp_path):
     code = (
         "import os, sys\n"
-        "from captriage.bench import channel, clock, profile\n"
+        "from captriage.bench import clock, connecting, profile\n"
         "import pyvisa_py, pyvisa.rname, captriage.bench.refusals, pwd, grp, encodings.idna\n"
         "os.getuid() or os.setuid(65534)\n"
         "try:\n"
-        "    channel.connect('dmm', sys.argv[1], profile.Transport(), backend='@py')\n"
+        "    connecting.connect('dmm', sys.argv[1], profile.Transport(), backend='@py')\n"
         "except Exception as error:\n"
         "    print(error)\n"
     )

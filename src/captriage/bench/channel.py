@@ -14,24 +14,13 @@ import math
 import os
 import select
 import socket
-import sys
-import threading
-from typing import TYPE_CHECKING, Final, Protocol, cast
-
-from captriage.bench.refusals import gone
-from captriage.errors import Gone
+from contextlib import suppress
+from typing import TYPE_CHECKING, Final, Protocol
 
 if TYPE_CHECKING:
-    from pyvisa import ResourceManager
-    from pyvisa.resources import MessageBasedResource, SerialInstrument
-    from pyvisa.rname import ResourceName
-
-    from captriage.bench.profile import Transport
+    from pyvisa.resources import MessageBasedResource
 
 CHUNK: Final = 4096  # bytes read at once
-
-_managers: dict[str, ResourceManager] = {}
-_managers_lock = threading.Lock()
 
 
 class Channel(Protocol):
@@ -153,13 +142,16 @@ class PortChannel:
 class MessageChannel:
     """Whatever else VISA connects to: what is received is one read of VISA's."""
 
-    def __init__(self, resource: MessageBasedResource, *, kind: str, whole: bool) -> None:
+    def __init__(
+        self, resource: MessageBasedResource, interface: object, *, kind: str, whole: bool
+    ) -> None:
         self.kind = kind
         self.whole = whole
         self._resource = resource
-        interface = _interface(resource)
-        hislip = getattr(interface, "_sync", None)
-        self._sock = hislip if isinstance(hislip, socket.socket) else None
+        hislip, rpc = getattr(interface, "_sync", None), getattr(interface, "sock", None)
+        self._announces = isinstance(hislip, socket.socket)  # HiSLIP: an answer comes unasked
+        sock = hislip if self._announces else rpc
+        self._sock = sock if isinstance(sock, socket.socket) else None
 
     def send(self, data: bytes, seconds: float) -> bool:
         """Write all of it within the time; whether that was possible."""
@@ -182,11 +174,10 @@ class MessageChannel:
         """
         from pyvisa.errors import VisaIOError
 
-        if self._sock is not None:
-            if not select.select([self._sock], [], [], seconds)[0]:
+        waits = self._look(seconds if self._announces else 0)
+        if self._announces:
+            if not waits:
                 return b""
-            if not self._sock.recv(1, socket.MSG_PEEK):
-                raise ConnectionResetError(errno.ECONNRESET, "closed by the meter")
             seconds = max(seconds, 0.1)
         elif seconds <= 0:
             return b""
@@ -196,7 +187,7 @@ class MessageChannel:
         except (VisaIOError, TimeoutError) as error:
             if not _timed_out(error):
                 raise
-            if self._sock is not None:  # the rest of it would be read as the head of the next
+            if self._announces:  # the rest of it would be read as the head of the next
                 raise OSError(errno.ECONNRESET, "stopped within a message") from error
             return b""
         return bytes(data)
@@ -207,99 +198,22 @@ class MessageChannel:
 
     def close(self) -> None:
         """Let go of it."""
-        self._resource.close()
+        from pyvisa.errors import Error as VisaError
 
+        with suppress(ConnectionError):
+            self._look(0)
+        with suppress(VisaError):
+            self._resource.close()
 
-def connect(where: str, address: str, transport: Transport, *, backend: str) -> Channel:
-    """Open a connection and set it up.
-
-    Raises
-    ------
-    Gone
-        It cannot be opened; the message says why and what to do.
-    """
-    from pyvisa import rname
-
-    try:
-        name = rname.parse_resource_name(address.strip())
-    except ValueError as error:
-        raise Gone(
-            f"{where}: {address!r} is no VISA name; write TCPIP::HOST::PORT::SOCKET, "
-            "ASRL/dev/ttyUSB0::INSTR, USB::MAKER::MODEL::SERIAL::INSTR or TCPIP::HOST::INSTR"
-        ) from error
-    resource: MessageBasedResource | None = None
-    try:
-        if isinstance(name, rname.TCPIPSocket | rname.TCPIPInstr):
-            socket.getaddrinfo(name.host_address.split(",")[0], None, socket.AF_INET)
-        patience = math.ceil(max(transport.timeout_s, 1.0) * 1000)
-        opener = manager(where, backend)
-        opened = opener.open_resource(address.strip(), open_timeout=patience)
-        resource = cast("MessageBasedResource", opened)
-        return _channel(resource, name, transport)
-    except Gone:
-        raise
-    except Exception as error:
-        if resource is not None:
-            resource.close()
-        raise gone(where, address, error) from error
-
-
-def manager(where: str, backend: str) -> ResourceManager:
-    """The one resource manager of this process and backend."""
-    import pyvisa
-
-    with _managers_lock:
-        if backend not in _managers:
-            try:
-                _managers[backend] = pyvisa.ResourceManager(backend)
-            except Exception as error:
-                raise Gone(
-                    f"{where}: there is no VISA backend {backend!r} ({error}); install it, "
-                    "or leave --backend out"
-                ) from error
-        return _managers[backend]
-
-
-def _channel(resource: MessageBasedResource, name: ResourceName, transport: Transport) -> Channel:
-    from pyvisa import rname
-
-    interface = _interface(resource)
-    resource.timeout = math.ceil(transport.timeout_s * 1000)
-    if isinstance(name, rname.ASRLInstr):
-        _set_up_port(cast("SerialInstrument", resource), transport)
-        if interface is not None and sys.platform != "win32":
-            return PortChannel(resource, cast("Port", interface))
-    if isinstance(interface, socket.socket):
-        return SocketChannel(resource, interface)
-    whole = not isinstance(name, rname.ASRLInstr | rname.TCPIPSocket)
-    if not whole:
-        resource.read_termination = transport.read_end
-    kind = {"ASRL": "serial", "TCPIP": "network", "VICP": "network"}.get(name.interface_type, "bus")
-    return MessageChannel(resource, kind=kind, whole=whole)
-
-
-def _interface(resource: MessageBasedResource) -> object:
-    """What the pure-Python backend holds; None with any other."""
-    sessions = getattr(resource.visalib, "sessions", {})
-    return getattr(sessions.get(resource.session), "interface", None)
-
-
-def _set_up_port(resource: SerialInstrument, transport: Transport) -> None:
-    from pyvisa.constants import ControlFlow, Parity, StopBits
-
-    resource.baud_rate = transport.baud
-    resource.data_bits = transport.data_bits
-    resource.parity = {"none": Parity.none, "even": Parity.even, "odd": Parity.odd}[
-        transport.parity
-    ]
-    resource.stop_bits = {1: StopBits.one, 1.5: StopBits.one_and_a_half, 2: StopBits.two}[
-        transport.stop_bits
-    ]
-    resource.flow_control = {
-        "none": ControlFlow.none,
-        "xon/xoff": ControlFlow.xon_xoff,
-        "rts/cts": ControlFlow.rts_cts,
-    }[transport.flow]
+    def _look(self, seconds: float) -> bool:
+        """Whether something comes within the time, as far as a socket is there to tell."""
+        if self._sock is None or not select.select([self._sock], [], [], seconds)[0]:
+            return False
+        if not self._sock.recv(1, socket.MSG_PEEK):
+            with suppress(OSError):  # else the backend waits for an answer to its good-bye
+                self._sock.shutdown(socket.SHUT_RDWR)
+            raise ConnectionResetError(errno.ECONNRESET, "closed by the meter")
+        return True
 
 
 def _timed_out(error: BaseException) -> bool:

@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from captriage.bench import owner
-from captriage.bench.channel import CHUNK, Channel, connect
+from captriage.bench.channel import CHUNK, Channel
+from captriage.bench.connecting import connect
 
 if TYPE_CHECKING:
     from captriage.bench.profile import Profile, Transport

@@ -94,7 +94,7 @@ def _usb_words(number: int | None, said: str) -> str:
         )
     if "No device found" in said or number in (errno.ENODEV, errno.ENOENT):
         return "no such meter on USB; plug it in, or see 'captriage meters --scan'"
-    if number in (errno.EACCES, errno.EPERM) or "Access denied" in said:
+    if number in (errno.EACCES, errno.EPERM) or "permission" in said or "Access" in said:
         return (
             "no permission to use this USB meter; write a rule into "
             f"{RULES}: {USB_RULE} "
@@ -117,7 +117,8 @@ def _network_words(number: int | None, said: str) -> str:
         return "nothing answers at this network address; check cable, power and address"
     if "getaddrinfo" in said or "not known" in said or "name resolution" in said:
         return f"this network name is not known ({said}); use its number, or correct the name"
-    if number in (errno.ECONNRESET, errno.EPIPE) or "dropped by server" in said:
+    broken = ("dropped by server", "VI_ERROR_IO", "VI_ERROR_CONN_LOST")
+    if number in (errno.ECONNRESET, errno.EPIPE) or any(words in said for words in broken):
         return "the meter closed the connection; is it on, and does nobody else use it?"
     if "VI_ERROR_INV_RSRC_NAME" in said or "VI_ERROR_RSRC_NFOUND" in said:
         return "no meter of this kind answers at this address; check address and port"

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from captriage.bench.channel import manager
+from captriage.bench.connecting import manager
 from captriage.bench.profile import Transport
 from captriage.bench.refusals import gone
 from captriage.bench.wire import Wire

@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import re
 import time
+from contextlib import suppress
 from typing import TYPE_CHECKING, Final
 
 from captriage.bench import owner
-from captriage.bench.channel import connect
+from captriage.bench.connecting import connect
 from captriage.bench.guard import Guard
 from captriage.bench.lines import Lines
 from captriage.bench.step import Step
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from captriage.bench.profile import Transport
 
 ASKED_AT_MOST: Final = 4  # times: an identity that keeps changing is none
+DEAD: Final = (OSError, ValueError, RuntimeError, EOFError, AttributeError)  # as it is closed
 STALE_S: Final = 0.5  # a stream not read for so long holds lines of unknown age
 
 
@@ -251,7 +253,8 @@ class Wire:
     def _drop(self) -> None:
         lines, self._lines = self._lines, None
         if lines is not None:
-            lines.channel.close()
+            with suppress(*DEAD):
+                lines.channel.close()
 
     def _release(self) -> None:
         if self._owner is not None:
