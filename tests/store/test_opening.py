@@ -85,6 +85,11 @@ def test_a_missing_folder_is_named(tmp_path):
         Book.open(tmp_path / "attic" / "bench.book", create=True)
 
 
+def test_a_name_that_no_file_can_have_is_refused(tmp_path):
+    with pytest.raises(BookError, match="File name too long; check who may read and write"):
+        Book.open(tmp_path / ("n" * 300), create=True)
+
+
 def test_another_file_is_no_book_and_stays_as_it_was(path):
     path.write_text("part,C\nC1,47 µF\n", encoding="utf-8")
     with pytest.raises(BookError, match="this file is no bench book; name another one"):

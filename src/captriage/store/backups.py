@@ -18,13 +18,12 @@ def copy_book(path: Path, copy: Path) -> None:
     BookError
         There is a file of the copy's name already, or the copy cannot be written.
     """
-    if copy.exists():
-        raise BookError(f"{copy}: exists already; a backup goes to a new file")
     if not copy.parent.is_dir():
         raise BookError(f"{copy}: there is no folder {copy.parent}; make it first")
     try:
-        with copy.open("xb"):  # ours, should another program make one of this name just now
-            pass
+        copy.open("xb").close()  # ours, should another program make one of this name just now
+    except FileExistsError:
+        raise BookError(f"{copy}: exists already; a backup goes to a new file") from None
     except OSError as error:
         raise BookError(f"{copy}: {error.strerror}; name another place for the backup") from error
     try:

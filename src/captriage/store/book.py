@@ -211,6 +211,10 @@ class Book(Entries):
 
     def check(self) -> list[str]:
         """What is wrong with the book, in words; nothing, where it is sound."""
+        with self._session.lock:
+            damaged = checks.damage(self._session.opened.connection)
+        if damaged:  # what is read of it means nothing
+            return damaged
         with self._session.reading() as connection:
             return checks.problems(connection)
 

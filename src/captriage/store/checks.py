@@ -8,23 +8,32 @@ from datetime import datetime
 from typing import Final
 
 from sqlalchemy import Connection, func, or_, select
+from sqlalchemy.exc import DBAPIError
 
 from captriage.columns import BENCH_QUANTITIES, LOOKS, QUANTITIES, VERDICT_WORDS
 from captriage.store import schema
 
 
 def problems(connection: Connection) -> list[str]:
-    """All that is wrong, in words; nothing, where the book is sound."""
+    """All that is wrong with the rows of a book that is not damaged, within a transaction."""
     return [found for check in CHECKS for found in check(connection)]
 
 
-def damage(connection: Connection) -> Iterator[str]:
-    """What the database itself finds wrong."""
+def damage(connection: Connection) -> list[str]:
+    """What the database itself finds wrong with its file; a server checks its own pages."""
     if connection.dialect.name != "sqlite":
-        return  # a server checks its own pages
-    for (found,) in connection.exec_driver_sql("PRAGMA integrity_check(20)"):
-        if found != "ok":
-            yield f"the file is damaged: {found}"
+        return []
+    try:
+        found = [row[0] for row in connection.exec_driver_sql("PRAGMA integrity_check(20)")]
+    except DBAPIError as error:
+        found = [str(error.orig)]
+    return [f"the file is damaged: {fault}" for fault in found if fault != "ok"]
+
+
+def orphans(connection: Connection) -> Iterator[str]:
+    """Rows that belong to rows which are not there."""
+    if connection.dialect.name != "sqlite":
+        return  # a server never leaves off looking
     for table, row_id, parent, _ in connection.exec_driver_sql("PRAGMA foreign_key_check"):
         yield f"{table} {row_id}: it belongs to a row of {parent} that is not there"
 
@@ -78,6 +87,7 @@ def torn(connection: Connection) -> Iterator[str]:
                 func.min(kept.c.utc) != func.max(kept.c.utc),
                 func.min(kept.c.monotonic_s) != func.max(kept.c.monotonic_s),
                 func.min(kept.c.part_id) != func.max(kept.c.part_id),
+                func.count(kept.c.part_id).not_in((0, func.count())),
             )
         )
     )
@@ -157,7 +167,7 @@ def _is_utc(text: str) -> bool:
 
 
 CHECKS: Final[tuple[Callable[[Connection], Iterator[str]], ...]] = (
-    damage,
+    orphans,
     strangers,
     holes,
     silent,

@@ -122,13 +122,12 @@ def _file(path: Path, create: bool, wait_s: float) -> Opened:
         raise BookError(
             f"{name}: this Python has SQLite {sqlite3.sqlite_version}; a book needs 3.37 or newer"
         )
-    if path.is_dir():
-        raise BookError(f"{name}: a folder; name the file of a book, such as {path / 'bench.book'}")
-    if not path.parent.is_dir():
-        raise BookError(f"{name}: there is no folder {path.parent}; make it first")
-    if not path.exists() and not create:
-        raise BookError(f"{name}: there is no such book; {_MAKE_ONE}, or name another --book")
-    _looks_like_one(path, name)
+    try:
+        _may_be_one(path, name, create=create)
+    except OSError as error:
+        raise BookError(
+            f"{name}: {error.strerror}; check who may read and write the file"
+        ) from error
 
     engine = create_engine(
         "sqlite://",
@@ -139,16 +138,18 @@ def _file(path: Path, create: bool, wait_s: float) -> Opened:
     return Opened(name, _connected(engine, name), path)
 
 
-def _looks_like_one(path: Path, name: str) -> None:
+def _may_be_one(path: Path, name: str, *, create: bool) -> None:
+    """Refuse what cannot be a book before SQLite touches it."""
+    if path.is_dir():
+        raise BookError(f"{name}: a folder; name the file of a book, such as {path / 'bench.book'}")
+    if not path.parent.is_dir():
+        raise BookError(f"{name}: there is no folder {path.parent}; make it first")
     if not path.exists():
+        if not create:
+            raise BookError(f"{name}: there is no such book; {_MAKE_ONE}, or name another --book")
         return
-    try:
-        with path.open("rb") as file:
-            header = file.read(len(_HEADER))
-    except OSError as error:
-        raise BookError(
-            f"{name}: {error.strerror}; check who may read and write the file"
-        ) from error
+    with path.open("rb") as file:
+        header = file.read(len(_HEADER))
     if header and header != _HEADER:
         raise BookError(f"{name}: this file is no bench book; name another one")
 
