@@ -62,7 +62,7 @@ def test_the_list_names_each_kind_once_and_fits_80_columns():
 def test_a_trial_that_failed_ends_with_what_to_do():
     trial = TrialShown("A", "p", "f", "", [], "it is mute", ["switch it on", "or do not"], 2)
     text = shown(write_trial, trial)
-    assert "notice      2 lines came late" in text
+    assert "not believed: 2" in text
     assert text.endswith(
         "failed      it is mute\ndo this     switch it on\ndo this     or do not\n"
     )

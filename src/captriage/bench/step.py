@@ -11,6 +11,9 @@ the wrong question. On a serial port a meter may have lost a question for good. 
 identity that is owed is given up when the line has been quiet for a whole ``timeout_s`` after
 another one came: to do harm, a meter would have to be later than that twice in a row.
 
+What a meter sends beyond that, a second answer or one to a command, is noticed when it has come
+by the next question; if it comes later than that, only its shape helps.
+
 A meter that cannot tell who it is gets a new connection, or on a serial port a line that has
 been quiet for ``timeout_s``: against an answer still later, only its shape helps. A profile
 should name an identity question wherever the meter has one.

@@ -140,7 +140,7 @@ def write_trial(trial: TrialShown, out: TextIO) -> None:
             page.paragraph(understood(*value), first="understood  ")
     if trial.thrown_away:
         page.paragraph(
-            f"{trial.thrown_away} lines came late or unasked and were not believed.",
+            f"lines that came late or unasked, and were not believed: {trial.thrown_away}",
             first="notice      ",
         )
     if trial.problem:
