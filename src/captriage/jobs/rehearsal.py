@@ -24,9 +24,8 @@ if TYPE_CHECKING:
 MARK: Final = "# Written by 'captriage rehearse', which removes it when it ends. All simulated."
 LOOK_S: Final = 0.2
 """How often the end is looked for while nothing is typed."""
-LOG_COMMAND: Final = (
-    "captriage log --bench {out} --book rehearsal.book --job rehearsal --parts PARTS --hands-free"
-)
+JOB: Final = "rehearsal"
+BOOK: Final = "rehearsal.book"
 READING_S: Final = 0.05
 """What the simulated meters take over a reading."""
 
@@ -109,10 +108,23 @@ def welcome(bench: RehearsalBench, out: Path) -> list[str]:
         "",
         f"The addresses are in {out}. In another terminal, in the same folder:",
         "",
-        f"  {LOG_COMMAND.format(out=shlex.quote(str(out)))}",
+        *log_command(out),
         "",
         'Type "help" here for what can be made to go wrong; "stop" or Ctrl-C ends it.',
         "",
+    ]
+
+
+def log_command(out: Path) -> list[str]:
+    """Command that logs the drawer, to be copied as it stands."""
+    from captriage.bench.rehearsal.drawer import PARTS_LIST, demo_file
+
+    parts = demo_file(PARTS_LIST)
+    with suppress(ValueError):  # lies elsewhere
+        parts = parts.relative_to(Path.cwd())
+    return [
+        f"  captriage log --bench {shlex.quote(str(out))} --book {BOOK} --job {JOB} \\",
+        f"    --parts {shlex.quote(str(parts))} --hands-free",
     ]
 
 
@@ -200,9 +212,10 @@ def attend(
     typed = b""
     listening = _can_be_typed_to()
     while not bench.stopped.is_set():
+        done = until_done and bench.is_done()
         while not said.empty():
             tell(said.get())
-        if until_done and bench.is_done():
+        if done:
             return
         if not listening:
             bench.stopped.wait(LOOK_S)
@@ -238,7 +251,7 @@ def _typed() -> bytes:
 def _obey(bench: RehearsalBench, line: str, tell: Tell) -> None:
     if line.strip() == "help":
         for form, what in bench.commands.items():
-            tell(f"  {form:<26} {what}")
+            tell(f"  {form:<23} {what}")
         return
     try:
         answers = bench.command(line).split("; ")

@@ -97,7 +97,7 @@ def test_intermittent_part_comes_and_goes(bench, bridge):
 
 def test_fresh_contact_bounces_before_it_holds():
     with (
-        RehearsalBench(automatic=False, pause_s=3.0) as bench,
+        RehearsalBench(automatic=False, pause_s=1.0) as bench,
         Caller(bench.addresses["bridge"]) as bridge,
     ):
         bridge.say("FREQ 120")

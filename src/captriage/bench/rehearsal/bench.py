@@ -13,7 +13,7 @@ from captriage.bench.rehearsal.control import COMMANDS, ControlChannel, Steering
 from captriage.bench.rehearsal.conversation import Conversation
 from captriage.bench.rehearsal.drawer import demo_drawer
 from captriage.bench.rehearsal.faults import Faults
-from captriage.bench.rehearsal.hand import FINISHED, Hand
+from captriage.bench.rehearsal.hand import Hand
 from captriage.bench.rehearsal.hislip import HislipPort
 from captriage.bench.rehearsal.instrument import Instrument
 from captriage.bench.rehearsal.multimeter import Multimeter, SerialMeter, StreamingMeter
@@ -24,8 +24,9 @@ from captriage.bench.rehearsal.supply import Supply
 from captriage.bench.rehearsal.terminals import TerminalPort, has_terminals
 from captriage.bench.rehearsal.wiring import SERIES_RESISTANCE, Wiring
 
+SETTLING_S: Final = 0.1
 SETTLING_SHARE: Final = 0.3
-"""Of the hand's pause: how long a part just clipped makes poor contact."""
+"""How long a part just clipped makes poor contact, but no longer than this of the pause."""
 
 
 class RehearsalBench:
@@ -94,7 +95,7 @@ class RehearsalBench:
             demo_drawer() if drawer is None else drawer,
             clock=clock,
             seed=seed,
-            settling_s=SETTLING_SHARE * pause_s,
+            settling_s=min(SETTLING_S, SETTLING_SHARE * pause_s),
         )
         self.hand = Hand(
             self.wiring,
@@ -234,7 +235,7 @@ class RehearsalBench:
 
     def is_done(self) -> bool:
         """Whether the drawer has gone through the clips, and everybody has left the bridge."""
-        return self.hand.state == FINISHED and not self.ports["bridge"].in_use
+        return self.hand.has_finished() and not self.ports["bridge"].in_use
 
     def turn_knob(self, volts: float) -> str:
         """Feed the jig by hand, in place of the supply; with nought, give it back."""

@@ -17,15 +17,15 @@ if TYPE_CHECKING:
     from captriage.bench.rehearsal.bench import RehearsalBench
 
 COMMANDS: Final = {
-    "clip PART": "put this part into the clips; the hand goes on after it",
+    "clip PART": "put it into the clips; the hand goes on after it",
     "off": "take off what is in the clips",
     "next": "take off what is in the clips and put in the next part",
-    "jig PART|off": "put this part into the leakage jig, or take it out",
+    "jig PART|off": "put it into the leakage jig, or empty the jig",
     "knob VOLTS": "feed the jig by hand; 0 gives it back to the supply",
     "discharge PART": "hold 100 Ω across this part until it is empty",
     "automatic on|off": "let the hand work by itself, or by command only",
     "fault METER": "say which faults this meter can have",
-    "fault METER KIND|none ...": "switch one on or off: 'fault bridge late 3 once'",
+    "fault METER KIND|none": "switch one on or off: 'fault bridge late 3 once'",
     "unplug METER": "pull its plug",
     "replug METER": "plug it in again",
     "state": "say what is where",

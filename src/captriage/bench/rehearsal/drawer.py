@@ -15,6 +15,7 @@ from captriage.units import parse_quantity
 
 SCHEMA: Final = 1
 FILE: Final = "rehearsal_specimens.toml"
+PARTS_LIST: Final = "rehearsal_drawer.csv"
 
 QUANTITIES: Final = {
     # key of the file: unit of the text that it holds
@@ -41,9 +42,13 @@ SPELT_OUT: Final = {"holds": "holds_v"}
 
 def demo_drawer() -> tuple[Nature, ...]:
     """The invented drawer of the demonstration."""
-    installed = files("captriage") / "data_demo" / FILE
-    checkout = Path(__file__).parents[4] / "data_demo" / FILE
-    return read_drawer(checkout if checkout.is_file() else Path(str(installed)))
+    return read_drawer(demo_file(FILE))
+
+
+def demo_file(name: str) -> Path:
+    """A file of the demonstration: in the package, or in a checkout beside it."""
+    packaged = Path(str(files("captriage") / "data_demo"))
+    return (packaged if packaged.is_dir() else Path(__file__).parents[4] / "data_demo") / name
 
 
 def read_drawer(path: Path) -> tuple[Nature, ...]:

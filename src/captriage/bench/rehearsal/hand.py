@@ -93,6 +93,11 @@ class Hand:
         """How many there are."""
         return len(self._order)
 
+    def has_finished(self) -> bool:
+        """Whether the drawer is done, and that has been told."""
+        with self._lock:
+            return self.state == FINISHED
+
     def asked(self) -> None:
         """A meter was asked for a reading: someone has begun."""
         if self.state == WAITING:
