@@ -22,16 +22,16 @@ AMMETER = {"READ?": "1.5 mA"}
 @pytest.fixture(autouse=True)
 def quick(monkeypatch):
     """Short waits: these meters answer at once or never."""
-    monkeypatch.setattr(probing, "ASKED_S", 0.12)
-    monkeypatch.setattr(probing, "UNASKED_S", 0.1)
-    monkeypatch.setattr(probing, "QUIET_S", 0.05)
-    monkeypatch.setattr(probing, "RATES", (9600, 19200, 38400))
+    monkeypatch.setattr(probing, "ASKED_S", 0.08)
+    monkeypatch.setattr(probing, "UNASKED_S", 0.06)
+    monkeypatch.setattr(probing, "QUIET_S", 0.04)
+    monkeypatch.setattr(probing, "RATES", (9600, 19200))
 
 
 def tried(talker, profile, *, told=None, function=None, **changes):
     """A trial of a meter by a profile with a short time for answers."""
     profile = load_profile(profile)
-    changes = {"timeout_s": 0.2, **changes}
+    changes = {"timeout_s": 0.12, **changes}
     profile = replace(profile, transport=replace(profile.transport, **changes))
     meter = Meter(profile, talker.address, name="meter", clock=SystemClock())
     told = [] if told is None else told
@@ -115,19 +115,25 @@ class RatedMeter(PtyMeter):
 
     def answer(self, question):
         rate = termios.tcgetattr(self._computer)[4]
-        return super().answer(question) if rate == termios.B38400 else [b"\xf8\x00\xc1"]
+        return super().answer(question) if rate == termios.B19200 else [b"\xf8\x00\xc1"]
 
 
 def test_another_baud_rate_is_found(tmp_path):
     told = []
     with RatedMeter(tmp_path, AMMETER) as talker:
         trial = tried(talker, "serial_query", told=told)
-    assert trial.causes == ["it answers at 38400 baud: set baud = 38400 in its profile"]
+    assert trial.causes == ["it answers at 19200 baud: set baud = 19200 in its profile"]
     assert "trying 19200 baud" in told
 
 
 def test_an_echo_is_found(tmp_path):
     with PtyMeter(tmp_path, AMMETER, echo=True) as talker:
+        trial = tried(talker, "serial_query")
+    assert trial.causes == ["it sends each question back: set echo = true in its profile"]
+
+
+def test_an_echo_long_before_its_answer_is_found(tmp_path):
+    with PtyMeter(tmp_path, {"*IDN?": [0.1, IDENTITY]}, echo=True) as talker:
         trial = tried(talker, "serial_query")
     assert trial.causes == ["it sends each question back: set echo = true in its profile"]
 

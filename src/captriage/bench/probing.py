@@ -123,7 +123,10 @@ def _by_line_end(
         channel.send((question_of(profile) + end).encode("ascii"), ASKED_S)
         patience = min(3 * transport.timeout_s, LONGEST_S) if first else ASKED_S
         data, seconds = _listen(channel, patience)
-        yield Heard(data, replace(transport, write_end=end), seconds)
+        heard = Heard(data, replace(transport, write_end=end), seconds)
+        if heard.lines == [question_of(profile)]:  # the answer may take longer than the echo
+            heard = replace(heard, data=data + _listen(channel, patience)[0])
+        yield heard
 
 
 def question_of(profile: Profile) -> str:
