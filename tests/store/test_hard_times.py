@@ -139,14 +139,14 @@ def test_whatever_was_shown_as_kept_survives_a_kill(where, kills):
         assert len(book.keep(run, rows[0].part_id, reply())) == 2
 
 
-def kept_until_refused(book, run, part, message):
-    """How many replies were kept before the book took no more."""
-    kept = 0
-    with pytest.raises(BookError, match=message):
-        for number in count(1):
+def kept_until_refused(book, run, part):
+    """How many replies were kept before the book took no more, and what it said then."""
+    for number in count(1):
+        try:
             book.keep(run, part, reply(number, raw="1" * 500))
-            kept = number
-    return kept
+        except BookError as error:
+            return number - 1, str(error)
+    raise AssertionError
 
 
 def test_a_full_disk_keeps_all_or_nothing_of_a_reply(file_book, path):
@@ -156,7 +156,8 @@ def test_a_full_disk_keeps_all_or_nothing_of_a_reply(file_book, path):
     size = path.with_name("bench.book-wal").stat().st_size
     resource.setrlimit(resource.RLIMIT_FSIZE, (size + 300_000, before[1]))
     try:
-        kept = kept_until_refused(file_book, run, part, "nothing was kept of this")
+        kept, said = kept_until_refused(file_book, run, part)
+        assert "nothing was kept of this" in said
         assert kept > 5
         assert len(file_book.readings(job)) == 2 * kept
     finally:
@@ -171,7 +172,8 @@ def test_a_full_book_says_so_and_goes_on_when_there_is_room(file_book):
     connection = file_book._session.opened.connection
     pages = connection.exec_driver_sql("PRAGMA page_count").scalar()
     connection.exec_driver_sql(f"PRAGMA max_page_count = {pages + 5}")
-    kept = kept_until_refused(file_book, run, part, "the disk is full, nothing was kept of this")
+    kept, said = kept_until_refused(file_book, run, part)
+    assert "the disk is full, nothing was kept of this; make room and try again" in said
     with pytest.raises(BookError, match="the disk is full"):
         file_book.add_parts(job, [{"part": f"C{n}", "note": "x" * 999} for n in range(2, 40)])
     connection.exec_driver_sql("PRAGMA max_page_count = 100000")

@@ -78,8 +78,8 @@ def import_(
     )
     if taken.known_parts:
         click.echo(
-            f"{taken.known_parts} parts were there already; {taken.changed_parts} of them are "
-            "now known better."
+            f"Parts that were there already: {taken.known_parts}; "
+            f"better known now: {taken.changed_parts}."
         )
     if taken.set_aside:
         click.echo(

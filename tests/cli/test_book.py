@@ -1,0 +1,145 @@
+"""The book on the command line: each command's words and exit status."""
+
+import json
+
+import pytest
+
+from captriage.jobs.sheets import demo_sheets
+
+
+@pytest.fixture
+def bench(tmp_path, monkeypatch):
+    """An empty folder to work in."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("CAPTRIAGE_BOOK", raising=False)
+    return tmp_path
+
+
+@pytest.fixture
+def rack(bench, captriage):
+    """The folder with a book of the demonstration's rack in it."""
+    assert captriage("book", "new", "rack", "--machine", "amplifier of 1959").status == 0
+    assert captriage("book", "import", *demo_sheets()[:2], "--job", "rack").status == 0
+    return bench
+
+
+def test_a_job_is_begun_filled_judged_and_listed(bench, captriage):
+    answer = captriage("book", "new", "rack")
+    assert (answer.status, answer.out) == (0, "Job rack is begun in bench.book.\n")
+    answer = captriage("book", "import", *demo_sheets()[:2], "--job", "rack")
+    assert answer.out == (
+        "Taken in as run 1: 17 new parts, 47 readings, 17 looks.\n"
+        "7 cells were set aside; 'captriage check' shows which and why.\n"
+    )
+    answer = captriage("judge", "--job", "rack")
+    assert answer.status == 1
+    assert "17 parts: 5 keep, 5 reform, 7 replace" in answer.out
+    assert answer.out == captriage("judge", *demo_sheets()[:2]).out
+    assert "rack                        17        47" in captriage("book", "list").out
+    listed = json.loads(captriage("book", "list", "--job", "rack", "--format", "json").out)
+    assert len(listed["verdicts"]) == 17
+    assert (bench / "bench.book").exists()
+
+
+def test_the_book_is_named_by_option_or_environment(bench, captriage, monkeypatch):
+    assert captriage("book", "new", "foyer", "--book", "a.book").status == 0
+    monkeypatch.setenv("CAPTRIAGE_BOOK", "b.book")
+    assert captriage("book", "new", "rack").out == "Job rack is begun in b.book.\n"
+    assert "foyer" in captriage("book", "list", "--book", "a.book").out
+    captriage("book", "import", demo_sheets()[2], "--job", "rack")
+    assert captriage("judge", "--job", "rack").status == 1  # from b.book
+    assert captriage("judge", demo_sheets()[2]).status == 1  # sheets need no book
+    assert not (bench / "bench.book").exists()
+
+
+@pytest.mark.usefixtures("rack")
+def test_verdicts_are_kept_or_not(captriage):
+    captriage("judge", "--job", "rack", "--no-record")
+    listed = captriage("book", "list", "--job", "rack", "--format", "json").out
+    assert json.loads(listed)["verdicts"] == []
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (("judge",), "Missing argument 'SHEET...', or option '--job' for a bench book."),
+        (("judge", "a.csv", "--job", "rack"), "Sheets and a book are named: name one of them"),
+        (("judge", "a.csv", "--book", "bench.book"), "Sheets and a book are named"),
+        (("judge", "--book", "bench.book"), "Missing argument 'SHEET...', or option '--job'"),
+        (("judge", "--job", "foyer"), "bench.book: no job foyer; there is rack"),
+        (("judge", "--job", "rack", "--out", "bench.book"), "bench.book: "),
+        (("book", "new", "rack"), "bench.book: there is a job rack already"),
+        (("book", "list", "--book", "attic.book"), "attic.book: there is no such book"),
+        (("book", "list", "--book", "mysql://a:hunter2@b/c"), "--book: mysql:// is no address"),
+        (("book", "import", "missing.csv", "--job", "rack"), "missing.csv: no such file"),
+        (("book", "import", "missing.csv"), "Missing option '--job'"),
+        (("book", "strike", "3"), "Missing option '--because'"),
+        (("book", "strike", "999", "--because", "x"), "bench.book: there is no reading 999"),
+        (("book", "backup", "bench.book"), "bench.book: exists already; a backup goes to a new"),
+        (("book", "export", "--job", "rack", "--out", "bench.book"), "bench.book: File exists"),
+    ],
+)
+def test_what_cannot_be_done_is_one_line_and_status_2(rack, captriage, arguments, message):
+    before = (rack / "bench.book").read_bytes()
+    answer = captriage(*arguments)
+    assert (answer.status, answer.out) == (2, "")
+    assert answer.err.startswith(f"captriage: {message}")
+    assert answer.err.count("\n") == 1
+    assert "hunter2" not in answer.err
+    assert (rack / "bench.book").read_bytes() == before
+
+
+def test_the_same_sheets_are_refused_and_a_correction_asks_why(rack, captriage):
+    answer = captriage("book", "import", demo_sheets()[0], "--job", "rack")
+    assert "holds this sheet already, from import 1" in answer.err
+    (rack / "more.csv").write_text("part,rating\nP1,32 µF 500 V\n", encoding="utf-8")
+    answer = captriage("book", "import", "more.csv", "--job", "rack")
+    assert (answer.status, answer.out) == (2, "")
+    assert "P1: voltage_rated is 450, the sheet has 500; correct the sheet, or say" in answer.err
+    answer = captriage("book", "import", "more.csv", "--job", "rack", "--because", "read again")
+    assert "Parts that were there already: 1; better known now: 1." in answer.out
+
+
+@pytest.mark.usefixtures("rack")
+def test_a_reading_is_struck_out_and_stays_to_be_seen(captriage):
+    answer = captriage("book", "strike", 3, "--because", "the clip had slipped")
+    assert (answer.status, answer.out) == (0, "Reading 3 is struck out.\n")
+    assert "STRUCK OUT: the clip had slipped" in captriage("book", "list", "--job", "rack").out
+    answer = captriage("book", "strike", 2, "--what", "part", "--because", "a film capacitor")
+    assert answer.out == "Part 2 is struck out.\n"
+
+
+def test_a_book_is_backed_up_checked_and_exported(rack, captriage):
+    assert captriage("book", "backup", "copy.book").out == "Copied to copy.book.\n"
+    answer = captriage("book", "check", "--book", "copy.book")
+    assert (answer.status, answer.out) == (0, "The book is sound.\n")
+    answer = captriage("book", "export", "--job", "rack", "--out", "out")
+    assert answer.out.splitlines() == [
+        f"out/{name}.csv" for name in ("parts", "readings", "looks", "set_aside")
+    ]
+    sheets = sorted((rack / "out").glob("*.csv"))
+    assert captriage("judge", *sheets).out == captriage("judge", "--job", "rack").out
+
+
+def test_a_book_with_something_wrong_has_status_1(rack, captriage):
+    import sqlite3
+
+    connection = sqlite3.connect(rack / "bench.book")
+    connection.execute("DROP TRIGGER readings_no_delete")
+    connection.execute("DELETE FROM readings WHERE id = 3")
+    connection.commit()
+    connection.close()
+    answer = captriage("book", "check")
+    assert answer.status == 1
+    assert answer.out == "run 1: 46 replies are numbered 1 to 47\n1 wrong.\n"
+
+
+def test_no_command_waits_for_the_database_to_be_helped():
+    import subprocess
+    import sys
+
+    code = (
+        "import sys\nfrom captriage.cli import run\nassert run(['book', 'list', '--help']) == 0\n"
+        "assert not {'sqlalchemy', 'pandas', 'numpy'} & set(sys.modules)"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True, capture_output=True)
