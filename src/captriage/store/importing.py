@@ -9,7 +9,7 @@ from typing import Any, Final
 
 import numpy as np
 import pandas as pd
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, select
 
 from captriage import __version__
 from captriage.columns import LOOKS_COLUMNS, PARTS, READINGS, SET_ASIDE, Sheets
@@ -180,10 +180,12 @@ def _new_parts(
     """Add parts; the number of each by its name."""
     if not rows:
         return {}
-    head = {"job_id": job_id, "run_id": run_id, "utc": utc}
-    values = [{**head, **part_values(row)} for row in rows]
-    add = insert(schema.parts).returning(schema.parts.c.id, sort_by_parameter_order=True)
-    ids = connection.scalars(add, values)
+    values = [part_values(row) for row in rows]
+    columns = {name: [row[name] for row in values] for name in PARTS}
+    _add_rows(connection, "parts", columns, {"job_id": job_id, "run_id": run_id, "utc": utc})
+    table = schema.parts
+    entered = select(table.c.id).where(table.c.run_id == run_id, table.c.revises.is_(None))
+    ids = connection.scalars(entered.order_by(table.c.id))  # in the order they were added
     return {row["part"]: part_id for row, part_id in zip(rows, ids, strict=True)}
 
 
