@@ -140,6 +140,13 @@ def test_what_the_meter_said_of_a_value_comes_first_in_its_flag():
 def test_a_part_that_ends_in_words_is_let_go_by_a_press():
     bench = done()
     bench.show(nan, nan, times=20, flag="no reading: no data")
-    assert (bench.state, bench.said[-1]) == (State.DONE, Said.UNCLEAR)
+    assert (bench.state, bench.said[-1]) == (State.DONE, Said.CHANGED)
     bench.press()
     assert bench.state is State.OFF
+
+
+def test_clips_that_were_never_seen_open_before_the_first_part_are_known_afterwards():
+    bench = Scripted()
+    bench.until(State.DONE, C, ESR)
+    bench.until(State.OFF, nan, nan, flag="over range: status 1", raw="9.9E37,9.9E37,1")
+    assert len(bench.kept) == 5

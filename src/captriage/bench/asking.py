@@ -24,6 +24,9 @@ LONGEST_PAUSE_S: Final = 5.0
 LOOK_S: Final = 0.1
 """How often the keys are looked at while waiting."""
 
+ALONE_S: Final = 600.0
+"""How long a meter that is gone is waited for where nobody is there to end it."""
+
 Done = TypeVar("Done")
 
 
@@ -138,13 +141,21 @@ class Asking:
             raise PassedOver
 
     def _come_back(self, meter: Reads, lost: MeterError, part: Part | None) -> None:
-        """Connect again, for as long as it takes."""
+        """Connect again, for as long as it takes.
+
+        Raises
+        ------
+        Ended
+            The person ends, or there is none and it takes too long.
+        """
         sitting, clock = self.sitting, self.sitting.clock
         began, pause, told = clock.monotonic(), FIRST_PAUSE_S, ""
         sitting.records.event("gap", f"begins: {lost}", part)
         sitting.show.bell()
         sitting.show.tell("gap", f"{lost}; connecting again until it is back (q ends)")
         while clock.monotonic() < self.until_s:
+            if self.person and sitting.keys.ended and clock.monotonic() - began > ALONE_S:
+                raise Ended(f"{meter.name} did not come back within {ALONE_S / 60:g} min")
             self.wait(min(pause, self.until_s - clock.monotonic()))
             pause = min(2 * pause, LONGEST_PAUSE_S)
             try:

@@ -105,9 +105,7 @@ class Capture:
         if self.state is State.SETTLING and self._hush & {Said.DRIFTING, Said.SAME}:
             self._drifting_taken = Said.DRIFTING in self._hush
             return self._enter(State.TAKING)
-        if self.state is State.DONE and (
-            self._as_read is Clips.OPEN or self._hush & {Said.CHANGED, Said.UNCLEAR}
-        ):
+        if self.state is State.DONE and (self._as_read is Clips.OPEN or Said.CHANGED in self._hush):
             return self._let_go(State.OFF)
         if self.state is State.OCCUPIED:
             return self._let_go(State.NOTHING)  # it is another part already, says the person
@@ -198,7 +196,7 @@ class Capture:
         if held is Clips.UNCLEAR:
             self._unclear += 1
             often = self._unclear >= UNCLEAR_AFTER
-            return self._say(Said.UNCLEAR) if often else Step(self.state)
+            return self._say(Said.CHANGED) if often else Step(self.state)
         self._unclear = 0
         changed = not self.steady.follows(answer, self.taken)
         return self._say(Said.CHANGED) if changed else Step(self.state)
@@ -207,7 +205,9 @@ class Capture:
         if held is not Clips.OPEN:
             self._opened_at = nan
             return self._say(Said.OCCUPIED)
-        return self._enter(State.NOTHING) if self._opened(answer.monotonic_s) else Step(self.state)
+        if self._opened(answer.monotonic_s):
+            return self._enter(State.NOTHING, said=Said.OPENED)
+        return Step(self.state)
 
     def _opened(self, now: float) -> bool:
         """Whether the clips have been open for long enough to be called so."""

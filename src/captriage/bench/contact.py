@@ -108,14 +108,13 @@ class OpenClips:
         -------
         Clips
             OPEN for an answer without a number where the meter said the same at first, before
-            any number: that is what it makes of open clips. Such a meter may say the same of
-            a short.
+            any number, or where it is over range and open clips were never seen otherwise:
+            that is what it makes of them. Such a meter may say the same of a short.
         """
         ohm = impedance_ohm(answer, frequency_hz=self.frequency_hz)
         if isnan(ohm):
             said = tuple(value.flag for value in answer.values)
-            if self._learning > 0:
-                self._learning -= 1
+            if self._may_be_open(said):
                 self._wordless.add(said)
             return Clips.OPEN if said in self._wordless else Clips.UNCLEAR
         self._learning = 0
@@ -123,6 +122,14 @@ class OpenClips:
             return Clips.PART
         self._seen.append(ohm)
         return Clips.OPEN
+
+    def _may_be_open(self, said: tuple[str, ...]) -> bool:
+        """Whether this may be what the meter says of open clips, which is not known yet."""
+        if self._learning > 0:
+            self._learning -= 1
+            return True
+        beyond = all(flag.startswith("over range") for flag in said)
+        return beyond and not self._seen and not self._wordless
 
     def bound_ohm(self, capacitance_rated: float) -> float:
         """Largest impedance that is taken for a part. [Ω]"""

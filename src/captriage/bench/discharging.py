@@ -170,7 +170,7 @@ class ChargeCheck:
 
     def _discharged(self, part: Part | None, voltage: float) -> None:
         sitting = self.asking.sitting
-        shown = f"{voltage:.2f} V"
+        shown = f"{abs(voltage):.2f} V"
         sitting.records.event("discharged", f"the voltmeter shows {shown}", part)
         sitting.show.tell("charge", f"{shown} now: it may be measured")
         self._charged = False

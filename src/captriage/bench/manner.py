@@ -36,6 +36,7 @@ class Said(Enum):
     SAME = "same again"
     CHANGED = "changed"
     OCCUPIED = "occupied"
+    OPENED = "opened"
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +76,7 @@ class Manner:
     off_broken_s: float = 3.0  # the same, of a part whose contact had broken
     double_s: float = 0.8  # two presses within this are one
     patience_s: float = inf  # nothing noticed for so long: ask
+    interval_s: float = 0.1  # between two questions: quick as a hand, no load for the machine
 
 
 NO_PART: Final[Mapping[str, float]] = {}

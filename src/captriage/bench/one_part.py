@@ -18,9 +18,6 @@ from captriage.bench.sitting import ENTER, Advice, Part, PassedOver, Sitting
 from captriage.bench.steadiness import Steadiness, means
 from captriage.bench.telling import answer_figures, mean_figures
 
-INTERVAL_S: Final = 0.1
-"""Between two questions to the bridge: as quick as a hand, and no load for the machine."""
-
 SENTENCES: Final = {
     Said.NOTICED: "is in the clips",
     Said.CAME_OFF: "came off before all readings were taken: clip it on again",
@@ -31,6 +28,7 @@ SENTENCES: Final = {
     Said.UNCLEAR: "gives no number: Enter goes on without one, s passes over",
     Said.SAME: "reads just as the part before: Enter if it is another, else take it off",
     Said.CHANGED: "reads otherwise now: open the clips, or Enter if the next part is in them",
+    Said.OPENED: "may come: the clips are open",
     Said.OCCUPIED: "comes next: open the clips first, or Enter if it is in them already",
 }
 CALLS: Final = {Said.DRIFTING, Said.LOOKS_OPEN, Said.UNCLEAR, Said.SAME, Said.INTERMITTENT}
@@ -56,7 +54,6 @@ class Station:
     advice: Advice
     conditions: Mapping[str, float]  # as the book names them
     clips: OpenClips
-    interval_s: float = INTERVAL_S
     typed: bool = False  # the person is the meter: nothing to notice or to wait for
     before: Mapping[str, float] = field(default_factory=lambda: NO_PART)
     occupied: bool = False
@@ -97,6 +94,7 @@ class OnePart:
         BookError
             Something could not be kept.
         """
+        self.capture = self._anew(occupied=self.station.occupied)
         try:
             return self._typed() if self.station.typed else self._captured()
         finally:
@@ -168,8 +166,8 @@ class OnePart:
         station, clock = self.station, self.station.sitting.clock
         left = station.due_s - clock.monotonic()
         if left > 0:
-            clock.sleep(min(left, station.interval_s))
-        station.due_s = clock.monotonic() + station.interval_s
+            clock.sleep(min(left, station.manner.interval_s))
+        station.due_s = clock.monotonic() + station.manner.interval_s
 
     def _once(self) -> None:
         """One look at the voltage, one question to the bridge."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from captriage.bench.manner import NO_PART
 from captriage.bench.one_part import OnePart, Station, Way
 from captriage.bench.remarks import remark
 from captriage.bench.sitting import ENTER, Ended, Part, PassedOver
@@ -127,6 +128,7 @@ class Walk:
                 raise Ended("no key comes any more")
             if key == "r":
                 records.strike(kept, "redone")
+                self.station.before = NO_PART  # it may well be this very part
                 return None
             if key in (ENTER, "s"):
                 return Way.NEXT
