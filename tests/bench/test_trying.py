@@ -23,7 +23,7 @@ AMMETER = {"READ?": "1.5 mA"}
 def quick(monkeypatch):
     """Short waits: these meters answer at once or never."""
     monkeypatch.setattr(probing, "ASKED_S", 0.08)
-    monkeypatch.setattr(probing, "UNASKED_S", 0.06)
+    monkeypatch.setattr(probing, "UNASKED_S", 0.15)
     monkeypatch.setattr(probing, "QUIET_S", 0.04)
     monkeypatch.setattr(probing, "RATES", (9600, 19200))
 
@@ -133,7 +133,7 @@ def test_an_echo_is_found(tmp_path):
 
 
 def test_an_echo_long_before_its_answer_is_found(tmp_path):
-    with PtyMeter(tmp_path, {"*IDN?": [0.1, IDENTITY]}, echo=True) as talker:
+    with PtyMeter(tmp_path, {"*IDN?": [0.07, IDENTITY]}, echo=True) as talker:
         trial = tried(talker, "serial_query")
     assert trial.causes == ["it sends each question back: set echo = true in its profile"]
 

@@ -148,6 +148,7 @@ class MessageChannel:
         self.kind = kind
         self.whole = whole
         self._resource = resource
+        self._allowed = 0  # ms
         hislip, rpc = getattr(interface, "_sync", None), getattr(interface, "sock", None)
         self._announces = isinstance(hislip, socket.socket)  # HiSLIP: an answer comes unasked
         sock = hislip if self._announces else rpc
@@ -157,7 +158,7 @@ class MessageChannel:
         """Write all of it within the time; whether that was possible."""
         from pyvisa.errors import VisaIOError
 
-        self._resource.timeout = math.ceil(max(seconds, 0.001) * 1000)
+        self._allow(seconds)
         try:
             self._resource.write_raw(data)
         except (VisaIOError, TimeoutError) as error:
@@ -178,10 +179,10 @@ class MessageChannel:
         if self._announces:
             if not waits:
                 return b""
-            seconds = max(seconds, 0.1)
         elif seconds <= 0:
             return b""
-        self._resource.timeout = math.ceil(seconds * 1000)
+        else:
+            self._allow(seconds)
         try:
             data = self._resource.read_bytes(CHUNK + 1, break_on_termchar=True)
         except (VisaIOError, TimeoutError) as error:
@@ -204,6 +205,12 @@ class MessageChannel:
             self._look(0)
         with suppress(VisaError):
             self._resource.close()
+
+    def _allow(self, seconds: float) -> None:
+        """Set the time for one move; that costs as much as a question, so only where it changes."""
+        allowed = math.ceil(max(seconds, 0.001) * 1000)
+        if allowed != self._allowed:
+            self._resource.timeout = self._allowed = allowed
 
     def _look(self, seconds: float) -> bool:
         """Whether something comes within the time, as far as a socket is there to tell."""

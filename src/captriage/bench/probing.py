@@ -22,7 +22,7 @@ LINE_ENDS: Final = ("\n", "\r", "\r\n")
 RATES: Final = (9600, 19200, 38400, 57600, 115200, 4800, 2400, 1200)
 QUIET_S: Final = 0.15  # without a byte, an answer is over
 ASKED_S: Final = 1.0  # for an answer, where the line end or the rate is not the profile's
-UNASKED_S: Final = 0.4  # to hear a meter that sends unasked
+UNASKED_S: Final = 1.2  # to hear a meter that sends unasked
 LONGEST_S: Final = 15.0
 
 
@@ -97,14 +97,22 @@ def _attempts(
             tell(f"trying {rate} baud")
         channel = connect(name, address, transport, backend=backend)
         try:
-            patience = UNASKED_S if own.asks else own.timeout_s
-            data, seconds = _listen(channel, patience)
+            data, seconds = _unasked(channel, own, first=rate == own.baud)
             if data:
                 yield Heard(data, transport, seconds, unasked=True)
             elif own.asks:
                 yield from _by_line_end(profile, transport, channel, tell)
         finally:
             channel.close()
+
+
+def _unasked(channel: Channel, own: Transport, *, first: bool) -> tuple[bytes, float]:
+    """What comes unasked; of a meter that is asked, not what it still owed from before."""
+    if not own.asks:
+        return _listen(channel, own.timeout_s)
+    patience = UNASKED_S if first else QUIET_S
+    owed, _ = _listen(channel, patience)
+    return _listen(channel, patience) if owed else (b"", 0.0)
 
 
 def _by_line_end(
