@@ -111,8 +111,13 @@ def _unasked(channel: Channel, own: Transport, *, first: bool) -> tuple[bytes, f
     if not own.asks:
         return _listen(channel, own.timeout_s)
     patience = UNASKED_S if first else QUIET_S
-    owed, _ = _listen(channel, patience)
-    return _listen(channel, patience) if owed else (b"", 0.0)
+    until = time.monotonic() + 3 * patience
+    data = b""
+    while time.monotonic() < until:
+        data, _ = _listen(channel, patience)
+        if not data:
+            break
+    return data, 0.0
 
 
 def _by_line_end(
