@@ -120,7 +120,8 @@ def test_layers_import_only_downwards():
 
 
 def test_help_waits_for_no_heavy_library():
-    heavy = ["pandas", "matplotlib", "rich", "jinja2", "openpyxl", "scipy", "numpy"]
+    heavy = ["pandas", "numpy", "scipy", "matplotlib", "jinja2", "openpyxl"]
+    heavy += ["pyvisa", "serial", "usb", "sqlalchemy", "psycopg", "filelock"]
     code = (
         "import sys\n"
         "from captriage.cli import main\n"
