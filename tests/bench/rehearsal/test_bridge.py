@@ -97,9 +97,10 @@ def test_intermittent_part_comes_and_goes(bench, bridge):
 
 def test_fresh_contact_bounces_before_it_holds():
     with (
-        RehearsalBench(automatic=False, pause_s=1.0) as bench,
+        RehearsalBench(automatic=False, pause_s=0.01) as bench,
         Caller(bench.addresses["bridge"]) as bridge,
     ):
+        bench.wiring.settling_s = 60.0
         bridge.say("FREQ 120")
         bench.command("clip D1")
         answers = {bridge.ask("FETC?").rpartition(",")[2] for _ in range(100)}

@@ -80,11 +80,11 @@ def test_beep_without_a_part_takes_no_part_off():
 
 def test_charge_that_has_gone_by_itself_is_left_alone(three):
     said = []
-    with RehearsalBench(three, pause_s=0.2, automatic=True, tell=said.append) as bench:
+    with RehearsalBench(three, pause_s=0.5, tell=said.append) as bench:
         bench.command("clip D5")
         bench.hand.voltage_shown(12.0)
         bench.hand.voltage_shown(0.2)
-        time.sleep(0.4)
+        time.sleep(0.8)
         assert bench.wiring.clips == "D5"
     assert said == []
 
