@@ -34,6 +34,7 @@ def shown(write, what):
         (("tan_delta", 0.0321, 0.002, ""), "tan δ 0.0321 ± 0.002"),
         (("esr", nan, nan, "over range"), "ESR: no number (over range)"),
         (("esr", nan, nan, ""), "ESR: no number (the meter means none)"),
+        (("current", -0.0, 6e-7, ""), "current 0 A ± 600 nA"),
         (("voltage", 1.0, 0.1, "held"), "voltage 1 V ± 0.1 V (held)"),
     ],
 )

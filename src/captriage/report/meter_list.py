@@ -163,7 +163,8 @@ def understood(quantity: str, value: float, uncertainty: float, flag: str) -> st
         if uncertainty == uncertainty
         else "(uncertainty not stated)"
     )
-    text = f"{name} {format_quantity(value, unit, digits=DIGITS)} {known}"
+    # Zero has no sign here.
+    text = f"{name} {format_quantity(value + 0.0, unit, digits=DIGITS)} {known}"
     return f"{text} ({flag})" if flag else text
 
 
