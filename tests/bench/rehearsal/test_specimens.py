@@ -81,8 +81,8 @@ def test_where_it_is_looked_at_does_not_change_a_leaky_part():
     whole, often = (part("leaky", leakage_residual=1e-3, leakage_flaws=3e-3) for _ in range(2))
     drive = Drive(450.0, 1e3, current_limit_a=0.05)
     whole.advance(300.0, drive)
-    for step in range(1, 3001):
-        often.advance(step * 0.1, drive)
+    for step in range(1, 1001):
+        often.advance(step * 0.3, drive)
     assert whole.voltage == pytest.approx(often.voltage, rel=1e-4)
     assert drive.current(whole.voltage) == pytest.approx(drive.current(often.voltage), rel=2e-3)
     assert whole.flaws == pytest.approx(often.flaws, rel=1e-2)
