@@ -17,13 +17,27 @@ def elapsed(call):
     return time.monotonic() - start
 
 
-@pytest.mark.parametrize("sent", [b"\xff\xfe\x00+1\n", b"+1\x00\n", b"\xc2\xb5V\n"])
+@pytest.mark.parametrize("sent", [b"\xff\xfe\x00+1\n", b"+1\x00\n", b"\xc3\xa9V\n"])
 def test_what_is_not_ascii_text_is_garbled(sent, meter, wire_to):
     meter.answers["BAD?"] = sent
     wire = wire_to(meter)
     with pytest.raises(Garbled, match="is not ASCII text; check the baud rate"):
         wire.ask("BAD?")
     assert wire.ask("READ?") == "+1.5E-03"
+
+
+@pytest.mark.parametrize(
+    ("sent", "read"),
+    [
+        (b"1.2 \xc2\xb5A\n", "1.2 µA"),  # UTF-8
+        (b"1.2 \xb5A\n", "1.2 µA"),  # one byte
+        (b"4.7 k\xce\xa9\n", "4.7 kΩ"),
+        (b"21.5 \xb0C\n", "21.5 °C"),
+    ],
+)
+def test_signs_of_units_are_read_in_either_encoding(sent, read, meter, wire_to):
+    meter.answers["UNIT?"] = sent
+    assert wire_to(meter).ask("UNIT?") == read
 
 
 def test_two_lines_at_once_are_no_answer(talker, wire_to):

@@ -1,5 +1,6 @@
 """Trying a meter: what it says, what was understood, and the cause where it fails."""
 
+import errno
 import termios
 from dataclasses import replace
 from pathlib import Path
@@ -191,6 +192,23 @@ def test_a_meter_that_answers_the_second_time_is_tried_once_more():
     with TcpMeter({"*IDN?": lambda _: next(answers, IDENTITY)}) as talker:
         trial = tried(talker, "serial_query")
     assert trial.causes == [f"it answers now ({IDENTITY!r}); try once more"]
+
+
+def test_a_meter_of_another_kind_is_called_so():
+    with TcpMeter({"*IDN?": IDENTITY, "READ?": lambda _: None}) as talker:
+        trial = tried(talker, "serial_query")
+    assert trial.identity == IDENTITY
+    assert "it may be another kind of meter" in trial.causes[-1]
+
+
+def test_a_meter_that_hangs_up_on_the_next_caller_is_told_in_words(monkeypatch):
+    def hung_up(*_, **__):
+        raise ConnectionResetError(errno.ECONNRESET, "closed by the meter")
+
+    monkeypatch.setattr(probing, "_unasked", hung_up)
+    with TcpMeter({"*IDN?": IDENTITY, "READ?": lambda _: None}) as talker:
+        trial = tried(talker, "serial_query")
+    assert any("the meter closed the connection" in each for each in trial.causes)
 
 
 def test_another_profile_that_understands_the_reply_is_found():

@@ -15,6 +15,9 @@ LONGEST: Final = 4096  # bytes of one answer
 SEE_TRY: Final = "; 'captriage meters try' looks for the cause"
 BACKLOG: Final = 1_000_000  # bytes: the most that is drained at once
 
+ENCODINGS: Final = (("utf-8", "µμΩΩ°℃"), ("latin-1", "µ°"))
+"""How meters send the signs of units, and which: no other sign beyond ASCII is believed."""
+
 
 class Lines:
     """What comes over one connection, line by line.
@@ -164,11 +167,12 @@ class Lines:
 
     def _text(self, raw: bytes) -> str:
         line = raw.strip()
-        if not line.isascii() or not line.replace(b"\t", b" ").decode("ascii").isprintable():
+        text = line.decode("ascii") if line.isascii() else _with_signs(line)
+        if not text.replace("\t", " ").isprintable():
             raise Garbled(
                 f"{self._where}: {line[:40]!r} is not ASCII text; check the baud rate and cable"
             )
-        return line.decode("ascii")
+        return text
 
     def _endless(self, question: str) -> Garbled:
         sent = bytes(self._rest)
@@ -186,3 +190,12 @@ class Lines:
             f"{self._where}: {missing} within {self._transport.timeout_s:g} s; see that it is on, "
             f"and set to talk to a computer{SEE_TRY}"
         )
+
+
+def _with_signs(line: bytes) -> str:
+    """Text that holds the signs of units, as UTF-8 or in one byte; other text unprintable."""
+    for encoding, signs in ENCODINGS:
+        text = line.decode(encoding, "replace")
+        if all(sign.isascii() or sign in signs for sign in text):
+            return text
+    return "\ufffd\0"

@@ -14,6 +14,8 @@ from typing import TYPE_CHECKING, Final
 from captriage.bench import owner
 from captriage.bench.channel import CHUNK, Channel
 from captriage.bench.connecting import connect
+from captriage.bench.refusals import gone
+from captriage.errors import Gone
 
 if TYPE_CHECKING:
     from captriage.bench.profile import Profile, Transport
@@ -80,6 +82,10 @@ def causes(
             if heard.data.strip():
                 unreadable.append(heard)
         return _nothing(profile, address, unreadable)
+    except Gone:
+        raise
+    except Exception as error:
+        raise gone(name, address, error) from error
     finally:
         mine.release()
 

@@ -12,13 +12,17 @@ from captriage.bench.meter import Meter
 from captriage.bench.probing import causes
 from captriage.bench.profiles import load_profile, profile_paths
 from captriage.bench.replies import understand
-from captriage.errors import Garbled, MeterError, ProfileError
+from captriage.errors import Garbled, Gone, MeterError, ProfileError
 
 if TYPE_CHECKING:
     from captriage.bench.measured import Answer, Reads
     from captriage.bench.profile import Function, Profile
 
 ANYBODY: Final = ".+"
+ANOTHER_KIND: Final = (
+    "it tells who it is, but answers no other question of this profile: it may be another kind of "
+    "meter; 'captriage meters' lists the profiles"
+)
 """Identity pattern of a profile that takes any meter of its kind."""
 
 
@@ -98,11 +102,16 @@ def try_meter(
 
 def _causes(meter: Meter, function: str, *, backend: str, tell: Callable[[str], None]) -> list[str]:
     """What may be done, from what was understood last."""
-    return (
-        _other_identity(meter)
-        or _other_reply(meter, function)
-        or causes(meter.profile, meter.wire.address, name=meter.name, backend=backend, tell=tell)
-    )
+    found = _other_identity(meter) or _other_reply(meter, function)
+    if found:
+        return found
+    address = meter.wire.address
+    try:
+        found = causes(meter.profile, address, name=meter.name, backend=backend, tell=tell)
+    except Gone as error:  # a meter may need a moment after a caller has gone
+        found = [str(error)]
+    silent = meter.wire.identity and not meter.last_reply
+    return [*found, ANOTHER_KIND] if silent else found
 
 
 def _other_identity(meter: Meter) -> list[str]:
