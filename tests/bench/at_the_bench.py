@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import os
 import re
+import time
 from collections import defaultdict
 from contextlib import contextmanager
+from datetime import UTC, datetime, timedelta
 from math import inf
 from pathlib import Path
 
@@ -38,12 +40,33 @@ QUICK = {
 }
 
 
+class FastClock:
+    """So many seconds in each real one; its wall clock can be set."""
+
+    def __init__(self, times=1.0):
+        self.times = times
+        self._began = time.monotonic()
+        self.set_by = timedelta(0)
+
+    def monotonic(self):
+        return (time.monotonic() - self._began) * self.times
+
+    def utc(self):
+        return datetime(2026, 1, 1, tzinfo=UTC) + timedelta(seconds=self.monotonic()) + self.set_by
+
+    def sleep(self, seconds):
+        time.sleep(max(0.0, seconds / self.times))
+
+
 class Shown:
     """What a person would see, as lines; each may set the hand or the keys going."""
+
+    live = False
 
     def __init__(self, act):
         self.lines = []
         self.bells = 0
+        self.pictures = []
         self._act = act
 
     def line(self, text=""):
@@ -59,6 +82,9 @@ class Shown:
 
     def status(self, text):
         pass
+
+    def picture(self, lines):
+        self.pictures.append(list(lines))
 
     def bell(self):
         self.bells += 1
@@ -147,6 +173,31 @@ class Sitting:
             voltmeter=self.meter("voltmeter") if voltmeter else None,
             manner=manner,
             today_year=YEAR,
+            **more,
+        )
+
+    def soak(self, part, plan, *, voltmeter=None, clock=None):
+        return jobs.log_soak(
+            self.book,
+            JOB,
+            part,
+            keys=self.keys,
+            show=self.shown,
+            ammeter=self.meter("ammeter"),
+            voltmeter=self.meter(voltmeter) if voltmeter else None,
+            plan=plan,
+            today_year=YEAR,
+            clock=clock,
+        )
+
+    def stream(self, meter="stream", function="dc_current", **more):
+        return jobs.log_stream(
+            self.book,
+            JOB,
+            keys=self.keys,
+            show=self.shown,
+            meter=self.meter(meter),
+            function=function,
             **more,
         )
 

@@ -7,7 +7,7 @@ move it. What could not be read is missing; nothing is put in its place.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from math import inf, isfinite, isnan, nan
+from math import inf, isfinite, isinf, isnan, nan
 from typing import Final
 
 from captriage.bench.asking import LOOK_S, Asking, Missing
@@ -39,6 +39,8 @@ JUMP_SHARE: Final = 0.1  # share of the measuring voltage that is taken for it; 
 GONE_SHARE: Final = 0.5  # below this share of it, the voltage was taken off; ours
 RATED_PRECISELY: Final = 0.02
 """How far above rated a voltmeter may read before it counts; common practice."""
+
+OFF_AFTER: Final = 3  # such readings in a row: one may be a slip of the meter
 
 LATE: Final = 2  # times the interval that the last reading may be late
 
@@ -91,7 +93,8 @@ class Soak:
         self.curve = Curve()
         self._asking = Asking(sitting, person=False)
         self._voltage = nan  # last measured
-        self._too_high = False
+        self._complained = ""
+        self._low = 0  # readings of the voltmeter in a row that are too low
         self._had_voltage = False
         self._started_s = nan
         self._marks = [mark for mark in MARKS_S if mark <= plan.until_s]
@@ -113,7 +116,8 @@ class Soak:
         finally:
             show.bell()
             show.tell("END", f"switch the voltage off now, and leave {self.part.part} alone")
-            volts = self.plan.voltage_v if isnan(self._voltage) else abs(self._voltage)
+            known = isfinite(self._voltage)
+            volts = self._voltage if known else self.plan.voltage_v
             if volts > SAFE_V:
                 show.tell("", how_to_discharge(self.part, volts))
         return self.summary
@@ -177,11 +181,10 @@ class Soak:
     def _soak(self) -> None:
         clock, plan = self.sitting.clock, self.plan
         while not self.summary.soak_s >= plan.until_s:  # also before the first
-            past = clock.monotonic() - self._started_s
-            if past > plan.until_s + LATE * plan.every_s:
-                break
             self._once()
             past = clock.monotonic() - self._started_s
+            if past > plan.until_s + LATE * plan.every_s:
+                break  # the last one is missing
             due = self._started_s + (past // plan.every_s + 1) * plan.every_s
             while self._pressed_until(due):
                 pass  # Enter has nothing to say any more
@@ -201,33 +204,50 @@ class Soak:
         self._keep(as_leakage(answer), soak_s)
 
     def _voltage_holds(self) -> bool:
-        """Whether what stands on the part is what it may have; NaN with no voltmeter."""
+        """Whether the part has its voltage, as far as a voltmeter is there to tell.
+
+        Raises
+        ------
+        Ended
+            The voltage was taken off.
+        """
         if self.voltmeter is None:
             return True
         answer = self._asking.read(self.voltmeter, self.part)
         value = None if isinstance(answer, Missing) else answer.of(VOLTAGE)
-        if value is None or isnan(value.value):
-            self._voltage = nan
+        self._voltage = nan
+        if value is None or (isnan(value.value) and not value.flag.startswith("over range")):
             return False  # at what voltage, nobody knows: that reading is missing
-        self._voltage = value.value
-        shown = format_quantity(abs(value.value), "V")
-        too_high = abs(value.value) > (1 + RATED_PRECISELY) * self.part.voltage_rated
-        if too_high and not self._too_high:
-            rated = format_quantity(self.part.voltage_rated, "V")
-            said = f"{shown} ON {self.part.part}, RATED {rated}: TURN IT DOWN; nothing is kept"
-            self.sitting.records.event("note", said, self.part)
-            self.sitting.show.bell()
-            self.sitting.show.tell("HIGH", said)
-        self._too_high = too_high
-        taken_off = abs(value.value) < GONE_SHARE * self.plan.voltage_v
-        if taken_off and self._had_voltage:
+        self._voltage = inf if isnan(value.value) else abs(value.value)
+        rated, wanted = self.part.voltage_rated, self.plan.voltage_v
+        if self._voltage > (1 + RATED_PRECISELY) * rated:
+            self._complain(f"RATED {format_quantity(rated, 'V')}: TURN IT DOWN")
+            return False
+        if self._voltage >= GONE_SHARE * wanted:
+            self._complained, self._low, self._had_voltage = "", 0, True
+            return True
+        self._low += 1
+        if not self._had_voltage:
+            self._complain(f"not {format_quantity(wanted, 'V')}: is it on, and measured there?")
+        elif self._low >= OFF_AFTER:
+            shown = format_quantity(self._voltage, "V")
             raise Ended(f"the voltage was taken off: {shown} left")
-        self._had_voltage = not taken_off
-        return not too_high
+        return False
+
+    def _complain(self, what: str) -> None:
+        """Say once what is wrong with the voltage, for as long as it is."""
+        if what == self._complained:
+            return
+        self._complained = what
+        shown = "over range" if isinf(self._voltage) else format_quantity(self._voltage, "V")
+        said = f"{shown} on {self.part.part}, {what}; nothing is kept meanwhile"
+        self.sitting.records.event("note", said, self.part)
+        self.sitting.show.bell()
+        self.sitting.show.tell("VOLTS", said)
 
     def _keep(self, answer: Answer, soak_s: float) -> None:
         """On the disk first; shown as taken only then."""
-        volts = self.plan.voltage_v if self.voltmeter is None else abs(self._voltage)
+        volts = self.plan.voltage_v if self.voltmeter is None else self._voltage
         told: Mapping[str, float] = {
             "voltage_v": volts,
             "soak_s": soak_s,

@@ -1,0 +1,281 @@
+"""The commands that log, as processes beside a rehearsal."""
+
+import json
+import os
+import pty
+import select
+import signal
+import subprocess
+import sys
+import time
+from contextlib import contextmanager
+from math import inf
+from pathlib import Path
+
+import click
+import pytest
+
+from captriage.bench.rehearsal.bench import RehearsalBench
+from captriage.cli.at_the_bench import time_given
+from captriage.store.book import Book
+
+COMMAND = (sys.executable, "-m", "captriage")
+DRAWER = Path(__file__).parents[2] / "data_demo" / "rehearsal_drawer.csv"
+JOB = "drawer"
+QUESTIONS = ("Enter files it", "Enter goes on", "Enter if", "Enter takes it")
+
+
+@contextmanager
+def rehearsal(folder, *more, pause="0.7"):
+    """A rehearsal in a process of its own; the folder has its bench file."""
+    with subprocess.Popen(
+        [*COMMAND, "rehearse", "--pause", pause, "--out", "bench.toml", *more],
+        cwd=folder,
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+    ) as running:
+        while "ends it" not in running.stdout.readline():
+            assert running.poll() is None
+        try:
+            yield running
+        finally:
+            running.send_signal(signal.SIGINT)
+            running.communicate(timeout=20)
+
+
+def log(folder, *arguments, **more):
+    return subprocess.Popen(
+        [*COMMAND, "log", *arguments],
+        cwd=folder,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        **more,
+    )
+
+
+def parts_sheet(folder, count):
+    lines = DRAWER.read_text("utf-8").splitlines()
+    sheet = Path(folder) / "drawer.csv"
+    sheet.write_text("\n".join(lines[2 : 3 + count]) + "\n", encoding="utf-8")
+    return sheet
+
+
+def attended(running, *, within_s=100.0):
+    """Lines of a log, whose questions are answered with Enter after a moment's thought."""
+    lines, asked, until = [], False, time.monotonic() + within_s
+    for line in running.stdout:
+        assert time.monotonic() < until
+        lines.append(line.rstrip("\n"))
+        wants = any(question in line for question in QUESTIONS)
+        if wants or (asked and line.startswith("done")):
+            # What was filed by Enter reads like open clips: it takes another to go on.
+            time.sleep(1.0 if wants else 2.0)
+            running.stdin.write("\n")
+            running.stdin.flush()
+            asked = wants
+    running.stdin.close()
+    error = running.stderr.read()
+    running.stderr.close()
+    running.stdout.close()
+    assert running.wait(timeout=20) == 0, error
+    return lines
+
+
+def judged(folder):
+    told = subprocess.run(
+        [*COMMAND, "judge", "--book", "bench.book", "--job", JOB, "--format", "json"],
+        cwd=folder,
+        capture_output=True,
+        check=False,
+    )
+    return {row["part"]: row["verdict"] for row in json.loads(told.stdout)["verdicts"]}
+
+
+def check_means(folder, parts):
+    """Each mean lies within its uncertainty of the truth, five readings each."""
+    truths = RehearsalBench()
+    with Book.open(Path(folder) / "bench.book") as book:
+        rows = [row for row in book.readings(book.job(JOB).id) if not row.struck]
+    for part in parts:
+        truth = truths.truth(part)
+        for quantity, true in (("capacitance", truth.capacitance), ("esr", truth.esr)):
+            read = [row for row in rows if (row.part, row.quantity) == (part, quantity)]
+            assert len(read) == 5
+            mean = sum(row.value for row in read) / 5
+            assert abs(mean - true) <= read[0].uncertainty, (part, quantity, mean, true)
+
+
+def hands_free(folder, count):
+    sheet = parts_sheet(folder, count)
+    return log(
+        folder,
+        *("--book", "bench.book", "--job", JOB, "--parts", sheet.name, "--hands-free"),
+        *("--patience", "4"),
+        stdin=subprocess.PIPE,
+    )
+
+
+def test_two_parts_go_from_the_clips_into_the_book_and_are_judged(tmp_path):
+    names = ["D1", "D2"]
+    with rehearsal(tmp_path):
+        lines = attended(hands_free(tmp_path, 2))
+    assert lines[-1] == "kept   2 parts, 10 answers"
+    check_means(tmp_path, names)
+    assert list(judged(tmp_path)) == names
+
+
+@pytest.mark.ensemble
+def test_the_whole_drawer_goes_from_the_clips_into_the_book_and_is_judged(tmp_path):
+    with rehearsal(tmp_path):
+        lines = attended(hands_free(tmp_path, 12))
+    text = "\n".join(lines)
+    assert "kept   12 parts, 60 answers" in text
+    assert "D5 HOLDS 12 V" in text
+    check_means(tmp_path, ["D1", "D2", "D3", "D4", "D5", "D7", "D8", "D10", "D11", "D12"])
+    verdicts = judged(tmp_path)
+    assert verdicts["D4"] == verdicts["D6"] == verdicts["D7"] == "replace"
+    assert verdicts["D9"] == "not judged"  # a short reads over range: an ohmmeter has to tell
+    assert verdicts["D1"] == "reform"
+
+
+def test_a_soak_and_a_stream_end_by_themselves_or_when_told(tmp_path):
+    with rehearsal(tmp_path, "--hand", "by-command") as bench:
+        subprocess.run(
+            [*COMMAND, "book", "new", JOB, "--book", "bench.book"], cwd=tmp_path, check=True
+        )
+        subprocess.run(
+            [*COMMAND, "book", "import", str(DRAWER), "--job", JOB, "--book", "bench.book"],
+            cwd=tmp_path,
+            check=False,
+        )
+        known = ("--book", "bench.book", "--job", JOB)
+        bench.stdin.write("jig D1\n")
+        bench.stdin.flush()
+        soak = log(
+            tmp_path,
+            *("soak", "D1", *known, "--voltage", "390", "--until", "2s", "--every", "0.2s"),
+            stdin=subprocess.PIPE,
+        )
+        for line in soak.stdout:
+            if line.startswith("ready"):
+                bench.stdin.write("knob 390\n")
+                bench.stdin.flush()
+                soak.stdin.write("\n")
+                soak.stdin.flush()
+                break
+        said, error = soak.communicate(timeout=30)
+        assert (soak.returncode, error) == (0, "")
+        assert said.count("taken  D1") >= 5
+        stream = log(
+            tmp_path,
+            "stream",
+            *known,
+            "--meter",
+            "ammeter",
+            "--until",
+            "1h",
+            stdin=subprocess.DEVNULL,
+        )
+        assert stream.stdout.readline().startswith("run ")
+        stream.stdout.readline()
+        stream.send_signal(signal.SIGINT)
+        said, error = stream.communicate(timeout=30)
+        assert (stream.returncode, error) == (1, "")
+        assert "stopped by Ctrl-C" in said
+        assert "answers in" in said
+
+
+def test_at_a_terminal_single_keys_are_obeyed_and_it_is_put_back(tmp_path):
+    parts_sheet(tmp_path, 2)
+    person, program = pty.openpty()
+    known = ("--book", "bench.book", "--job", JOB, "--parts", "drawer.csv", "--hands-free")
+    with rehearsal(tmp_path, "--hand", "by-command"):
+        running = subprocess.Popen(
+            [*COMMAND, "log", *known],
+            cwd=tmp_path,
+            stdin=program,
+            stdout=program,
+            stderr=program,
+            env={**os.environ, "TERM": "xterm"},
+        )
+        os.close(program)
+        said = told_until(person, b"ready  D1")
+        for key, answer in (
+            (b"l", b"corroded"),
+            (b"bu", b"bulged (case"),
+            (b"s", b"ready  D2"),
+            (b"b", b"ready  D1"),
+        ):
+            os.write(person, key)
+            said += told_until(person, answer)
+        running.send_signal(signal.SIGINT)
+        said += told_until(person, b"stopped by Ctrl-C")
+        assert running.wait(timeout=20) == 1
+        os.close(person)
+    assert b"\x1b[K" in said
+    with Book.open(tmp_path / "bench.book") as book:
+        assert [look.look for look in book.looks(book.job(JOB).id)] == ["bulged"]
+
+
+def told_until(person, wanted, *, within_s=20.0):
+    said, until = b"", time.monotonic() + within_s
+    while wanted not in said:
+        assert time.monotonic() < until, said
+        if select.select([person], [], [], 0.2)[0]:
+            said += os.read(person, 65536)
+    return said
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (("log",), "captriage: Missing option '--job'"),
+        (("log", "--job", "x", "--readings", "0"), "captriage: Invalid value for '--readings'"),
+        (("log", "--job", "x", "--meter", "bridge"), "captriage: meter bridge: not on the bench"),
+        (
+            ("log", "--job", "x", "--meter", "keyboard", "--book", "none.book"),
+            "captriage: none.book: there is no such book",
+        ),
+        (("log", "soak", "D1", "--job", "x"), "captriage: Missing option '--voltage'"),
+        (
+            ("log", "soak", "D1", "--job", "x", "--voltage", "9", "--until", "soon"),
+            "captriage: Invalid value for '--until': 'soon'; write a time above nought",
+        ),
+        (("log", "stream", "--job", "x"), "captriage: meter stream: not on the bench"),
+        (
+            ("log", "--job", "x", "--bench", "none.toml"),
+            "captriage: none.toml: No such file or directory; name a bench file",
+        ),
+    ],
+)
+def test_what_cannot_be_begun_is_one_line_and_status_2(
+    captriage, monkeypatch, tmp_path, arguments, message
+):
+    monkeypatch.chdir(tmp_path)
+    answer = captriage(*arguments)
+    assert (answer.status, answer.out) == (2, "")
+    assert answer.err.startswith(message)
+    assert answer.err.count("\n") == 1
+
+
+@pytest.mark.parametrize(
+    ("text", "seconds"),
+    [("90", 90.0), ("90s", 90.0), ("2 min", 120.0), ("1.5h", 5400.0), ("0,5 s", 0.5), (None, None)],
+)
+def test_times_are_given_as_they_are_said(text, seconds):
+    assert time_given(None, None, text) == seconds
+
+
+@pytest.mark.parametrize("text", ["", "soon", "-5s", "0", "5 days", "1e3", str(inf)])
+def test_what_is_no_time_is_refused(text):
+    with pytest.raises(click.BadParameter, match="write a time above nought"):
+        time_given(None, None, text)
+
+
+@pytest.mark.parametrize("name", ["parts", "soak", "stream"])
+def test_each_way_of_logging_explains_itself(captriage, name):
+    answer = captriage("log", name, "--help")
+    assert answer.status == 0
+    assert answer.out.startswith(f"Usage: captriage log {name}")
