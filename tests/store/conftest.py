@@ -9,8 +9,6 @@ from captriage.store.book import Book
 from store import postgres
 from store.entered import NOON
 
-_numbers = count()
-
 
 @pytest.fixture(scope="session")
 def postgres_server():
@@ -23,10 +21,13 @@ def postgres_server():
 
 @pytest.fixture
 def postgres_database(postgres_server):
-    """Address of an empty database."""
-    name = f"book_{next(_numbers)}"
-    postgres.execute(f"{postgres_server}/postgres", f"CREATE DATABASE {name}")
-    return f"{postgres_server}/{name}"
+    """Address of an empty database: the same for all tests, emptied before each."""
+    for statement in (
+        "ALTER DATABASE postgres RESET ALL",
+        "SET default_transaction_read_only = off; DROP SCHEMA public CASCADE; CREATE SCHEMA public",
+    ):
+        postgres.execute(f"{postgres_server}/postgres", statement)
+    return f"{postgres_server}/postgres"
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])

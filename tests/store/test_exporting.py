@@ -32,7 +32,7 @@ def test_in_and_out_and_in_again_is_the_same(file_book, tmp_path, which):
 
 
 @settings(
-    suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None, max_examples=50
+    suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None, max_examples=30
 )
 @given(found=sheets())
 def test_any_sheets_are_read_back_as_they_were(tmp_path, found):

@@ -41,7 +41,7 @@ def test_the_sheets_of_the_demonstration_come_out_as_they_were_read(book, which)
 
 
 @settings(
-    suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None, max_examples=30
+    suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None, max_examples=20
 )
 @given(found=sheets())
 def test_any_sheets_come_out_as_they_were(book, found):
