@@ -9,9 +9,8 @@ from captriage.store import schema
 from store.entered import job_with_parts, reply
 
 
-@pytest.fixture
-def entered(book):
-    """Book with two jobs and replies in each, into which errors are put by force."""
+def opened_to_errors(book):
+    """Book with two jobs and replies in each, into which errors can be put by force."""
     for job in ("rack", "foyer"):
         _, (part,), run = job_with_parts(book, "C1", job=job)
         for number in range(1, 4):
@@ -29,6 +28,16 @@ def entered(book):
         # As a superuser may: neither triggers nor references are looked at.
         connection.exec_driver_sql("SET session_replication_role = replica")
     return book
+
+
+@pytest.fixture
+def entered(book):
+    return opened_to_errors(book)
+
+
+@pytest.fixture
+def entered_file(file_book):
+    return opened_to_errors(file_book)
 
 
 def test_a_sound_book_has_nothing_wrong(entered):
@@ -65,11 +74,27 @@ def test_a_sound_book_has_nothing_wrong(entered):
         ("UPDATE strikes SET row_id = 7", "strike 1: there is no reading 7 in its job"),
     ],
 )  # fmt: skip
-def test_what_may_not_be_is_found(entered, statement, found):
-    connection = entered._session.opened.connection
+def test_what_may_not_be_is_found(entered_file, statement, found):
+    connection = entered_file._session.opened.connection
     connection.execute(text(statement))
-    problems = entered.check()
+    problems = entered_file.check()
     assert any(problem.startswith(found) for problem in problems) if found else problems == []
+
+
+def test_several_faults_are_all_found(entered):
+    connection = entered._session.opened.connection
+    for statement in (
+        "UPDATE readings SET part_id = 2 WHERE id = 1",
+        "DELETE FROM readings WHERE run_id = 2 AND answer = 2",
+        "UPDATE looks SET look = 'fishy' WHERE id = 2",
+    ):
+        connection.execute(text(statement))
+    assert set(entered.check()) == {
+        "readings 1: its part is of another job",
+        "run 2: 2 replies are numbered 1 to 3",
+        "run 1, reply 1: its values differ in their reply, time or part",
+        "looks: 'fishy' is no look that is known",
+    }
 
 
 def test_a_correction_of_a_correction_is_found(entered):
