@@ -78,7 +78,7 @@ class Shown:
         self.line(f"{label:<7}{text}")
 
     def taken(self, text):
-        self.line(text)
+        self.line(text())
 
     def status(self, text):
         pass

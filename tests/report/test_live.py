@@ -48,8 +48,18 @@ def test_no_bell_and_nothing_that_changes_is_written_to_a_file(paper):
     paper.bell()
     paper.status("settling")
     assert paper.out.getvalue() == ""
-    paper.taken("taken  answer 1")
+    paper.taken(lambda: "taken  answer 1")
     assert paper.out.getvalue() == "taken  answer 1\n"
+
+
+def test_no_more_lines_are_made_than_can_be_read(now):
+    screen = Screen(io.StringIO(), now=lambda: now[0])
+    for number in range(1000):
+        now[0] = number / 1000
+        screen.taken(lambda number=number: f"taken  answer {number}")
+    lines = screen.out.getvalue().splitlines()
+    assert lines[0] == "taken  answer 0"
+    assert 18 <= len(lines) <= 22
 
 
 def test_at_a_terminal_a_line_changes_and_makes_room_for_one_that_stays(tty, now):
@@ -57,7 +67,7 @@ def test_at_a_terminal_a_line_changes_and_makes_room_for_one_that_stays(tty, now
     now[0] = 0.1
     tty.status("too soon to be read")
     now[0] = 0.3
-    tty.taken("taken  answer 1")
+    tty.taken(lambda: "taken  answer 1")
     tty.line("done")
     tty.bell()
     assert tty.out.getvalue() == "\r\x1b[Ksettling\r\x1b[Ktaken  answer 1\r\x1b[Kdone\n\a"

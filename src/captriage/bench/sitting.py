@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -106,8 +106,8 @@ class Show(Protocol):
     def tell(self, label: str, text: str) -> None:
         """A sentence that stays, after a word that says what it is about."""
 
-    def taken(self, text: str) -> None:
-        """One of very many lines; at a terminal the next may take its place."""
+    def taken(self, text: Callable[[], str]) -> None:
+        """One of very many lines, made where it is shown: not more than can be read are."""
 
     def status(self, text: str) -> None:
         """What is going on now, in place of what was before."""

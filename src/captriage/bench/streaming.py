@@ -152,5 +152,5 @@ class Stream:
                 summary.running.setdefault(value.quantity, Running()).add(value.value)
         summary.wordless += not worded
         self.sitting.show.taken(
-            f"taken  {self._name}answer {kept.answer}  {answer_figures(answer)}"
+            lambda: f"taken  {self._name}answer {kept.answer}  {answer_figures(answer)}"
         )

@@ -15,6 +15,9 @@ STATUS_EVERY_S: Final = 0.2
 """A line that changes more often cannot be read, and costs."""
 
 
+TAKEN_EVERY_S: Final = 0.05
+"""Lines that come more often, for hours, are read by nobody."""
+
 LABEL: Final = 7
 """Columns of the word before a sentence."""
 
@@ -37,7 +40,7 @@ class Screen:
         self.page = Terminal(out)
         self._now = now
         self._status = False
-        self._status_at = -math.inf
+        self._status_at = self._taken_at = -math.inf
         self._drawn = 0  # lines of the picture above the cursor
 
     def line(self, text: str = "") -> None:
@@ -54,12 +57,19 @@ class Screen:
         self.page.paragraph(text, first=f"{label:<{LABEL}}")
         self.out.flush()
 
-    def taken(self, text: str) -> None:
-        """One of very many lines: at a terminal the next takes its place, elsewhere each stays."""
+    def taken(self, text: Callable[[], str]) -> None:
+        """One of very many lines, made where it is shown: not more than can be read are.
+
+        At a terminal the next takes its place, elsewhere each stays.
+        """
+        now = self._now()
+        if now - self._taken_at < TAKEN_EVERY_S:
+            return
+        self._taken_at = now
         if self.live:
-            self.status(text)
+            self.status(text())
         else:
-            self.out.write(f"{safe(text)}\n")
+            self.out.write(f"{safe(text())}\n")
             self.out.flush()
 
     def write(self, text: str) -> None:
