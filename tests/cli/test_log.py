@@ -7,6 +7,7 @@ import select
 import signal
 import subprocess
 import sys
+import threading
 import time
 from contextlib import contextmanager
 from math import inf
@@ -17,11 +18,13 @@ import pytest
 
 from captriage.bench.rehearsal.bench import RehearsalBench
 from captriage.cli.at_the_bench import time_given
+from captriage.jobs.rehearsal import bench_text
 from captriage.store.book import Book
 
 COMMAND = (sys.executable, "-m", "captriage")
-DRAWER = Path(__file__).parents[2] / "data_demo" / "rehearsal_drawer.csv"
+DRAWER = Path(__file__).parents[2] / "data_demo" / "rehearsal" / "drawer.csv"
 JOB = "drawer"
+PART = {"part": "D1", "capacitance_rated": 32e-6, "voltage_rated": 450.0, "made": 1962.0}
 QUESTIONS = ("Enter files it", "Enter goes on", "Enter if", "Enter takes it")
 
 
@@ -140,6 +143,45 @@ def test_the_whole_drawer_goes_from_the_clips_into_the_book_and_is_judged(tmp_pa
     assert verdicts["D1"] == "reform"
 
 
+@pytest.fixture
+def in_process(tmp_path, monkeypatch):
+    """A rehearsal in this process, its bench file and a book with the drawer where we stand."""
+    monkeypatch.chdir(tmp_path)
+    with RehearsalBench(automatic=False) as bench:
+        Path("bench.toml").write_text(bench_text(bench), "utf-8")
+        with Book.open("bench.book", create=True) as book:
+            book.add_parts(book.add_job(JOB), [PART])
+        yield bench
+
+
+def test_a_soak_is_logged_to_its_end(in_process, captriage):
+    in_process.command("jig D1")
+    threading.Timer(0.8, lambda: in_process.command("knob 390")).start()
+    answer = captriage(
+        *("log", "soak", "D1", "--job", JOB, "--voltage", 390, "--until", "1s", "--every", "0.1s")
+    )
+    assert (answer.status, answer.err) == (0, "")
+    assert answer.out.count("taken  D1") >= 5
+    assert "END    switch the voltage off now" in answer.out
+
+
+def test_a_voltage_above_the_rated_one_is_refused(in_process, captriage):
+    del in_process
+    answer = captriage("log", "soak", "D1", "--job", JOB, "--voltage", 460)
+    assert answer.status == 2
+    assert answer.err == (
+        "captriage: D1: 460 V is above its rated 450 V; at most 450 V is allowed\n"
+    )
+
+
+def test_a_stream_is_logged_for_its_time(in_process, captriage):
+    del in_process
+    answer = captriage("log", "stream", "--job", JOB, "--meter", "ammeter", "--until", "0.3s")
+    assert (answer.status, answer.err) == (0, "")
+    assert "answers in 0.3 s" in answer.out
+
+
+@pytest.mark.ensemble
 def test_a_soak_and_a_stream_end_by_themselves_or_when_told(tmp_path):
     with rehearsal(tmp_path, "--hand", "by-command") as bench:
         subprocess.run(
@@ -201,7 +243,7 @@ def test_at_a_terminal_single_keys_are_obeyed_and_it_is_put_back(tmp_path):
             env={**os.environ, "TERM": "xterm"},
         )
         os.close(program)
-        said = told_until(person, b"ready  D1")
+        told_until(person, b"ready  D1")
         for key, answer in (
             (b"l", b"corroded"),
             (b"bu", b"bulged (case"),
@@ -209,12 +251,12 @@ def test_at_a_terminal_single_keys_are_obeyed_and_it_is_put_back(tmp_path):
             (b"b", b"ready  D1"),
         ):
             os.write(person, key)
-            said += told_until(person, answer)
+            told_until(person, answer)
+        told_until(person, b"\x1b[KD1: nothing in the clips")
         running.send_signal(signal.SIGINT)
-        said += told_until(person, b"stopped by Ctrl-C")
+        told_until(person, b"stopped by Ctrl-C")
         assert running.wait(timeout=20) == 1
         os.close(person)
-    assert b"\x1b[K" in said
     with Book.open(tmp_path / "bench.book") as book:
         assert [look.look for look in book.looks(book.job(JOB).id)] == ["bulged"]
 

@@ -24,7 +24,7 @@ resistance = "2R1"
 
 @pytest.fixture(scope="module")
 def listed():
-    return read_sheets([DEMO / "rehearsal_drawer.csv"], today_year=2026).parts.set_index("part")
+    return read_sheets([DEMO / "rehearsal" / "drawer.csv"], today_year=2026).parts.set_index("part")
 
 
 def test_drawer_is_the_parts_list(listed):
@@ -50,7 +50,7 @@ def test_drawer_holds_every_kind_and_one_charged_part():
     assert [nature.part for nature in drawer if nature.holds_v > 1] == ["D5"]
 
 
-@pytest.mark.parametrize("name", ["rehearsal_drawer.csv", "rehearsal_specimens.toml"])
+@pytest.mark.parametrize("name", ["rehearsal/drawer.csv", "rehearsal/specimens.toml"])
 def test_files_say_that_all_is_invented(name):
     head = (DEMO / name).read_text(encoding="utf-8").splitlines()[0]
     assert "nvented" in head

@@ -14,8 +14,8 @@ from captriage.errors import CapTriageError
 from captriage.units import parse_quantity
 
 SCHEMA: Final = 1
-FILE: Final = "rehearsal_specimens.toml"
-PARTS_LIST: Final = "rehearsal_drawer.csv"
+FILE: Final = "rehearsal/specimens.toml"
+PARTS_LIST: Final = "rehearsal/drawer.csv"
 
 QUANTITIES: Final = {
     # key of the file: unit of the text that it holds
