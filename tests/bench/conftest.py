@@ -2,6 +2,7 @@
 
 import pytest
 
+from bench.nursery import Nursery
 from bench.wires import IDENTITY, HislipMeter, PtyMeter, TcpMeter
 from bench.wires_vxi11 import Vxi11Meter
 from captriage.bench.clock import SystemClock
@@ -55,3 +56,11 @@ def talker(request, tmp_path):
     made = {"socket": TcpMeter, "serial": lambda: PtyMeter(tmp_path)}
     with made[request.param]() as talker:
         yield talker
+
+
+@pytest.fixture(scope="session")
+def nursery():
+    """A warm process that forks others."""
+    warm = Nursery()
+    yield warm
+    warm.close()

@@ -124,7 +124,8 @@ def test_ending_in_the_middle_of_a_part_strikes_what_there_is_of_it(sitting):
 def test_resume_passes_over_what_is_done(sitting):
     sitting.by_itself("D1").on("ready  D3", "key q")
     sitting.log()
-    sitting.by_itself("D3")
+    sitting.on("ready  D3", "clip D3").on("D3 comes next: open the clips first", "off")
+    sitting.on("D3 may come", "clip D3").on("done   D3", "off")
     summary = sitting.log(resume=True)
     assert summary.done == ["D3"]
     assert [len(sitting.rows(part)) for part in NAMES] == [5, 5]
@@ -140,8 +141,8 @@ def test_resume_strikes_what_a_killed_run_left_of_a_part(sitting):
     with pytest.raises(ZeroDivisionError):
         sitting.log()
     assert len(sitting.counting("D3")) == 3
-    sitting.do("off")
-    sitting.by_itself("D3")
+    sitting.on("D3 comes next: open the clips first", "off")
+    sitting.on("D3 may come", "clip D3").on("done   D3", "off")
     assert sitting.log(resume=True).done == ["D3"]
     rows = sitting.rows("D3")
     assert [bool(row.struck) for row in rows] == [True] * 3 + [False] * 5

@@ -37,6 +37,8 @@ class Walk:
     resumed : bool
         Whether readings of the others come from a run that was cut short: they are struck out
         before new ones are taken, so that nothing from before is mixed with what comes after.
+        The clips have to be seen open first, or a key pressed: the part that they held when
+        that run ended may be another than the next.
     """
 
     def __init__(
@@ -51,6 +53,7 @@ class Walk:
         self.summary = Summary()
         self._finished = set(done)
         self._resumed = resumed
+        station.occupied = resumed  # what the run before left in the clips, nobody knows
         self._began_s = station.sitting.clock.monotonic()
 
     def run(self) -> Summary:
