@@ -72,7 +72,7 @@ def log() -> None:
     show_default=True,
     help="Readings of each part.",
 )
-@bounded("--frequency", "HZ", 120.0, lowest=0.0, highest=1e9)
+@bounded("--frequency", "HZ", 120.0, lowest=0.0, highest=1e9, says="Measuring frequency.")
 @click.option("--level", metavar="V", type=float, help="Measuring level. [the profile's own]")
 @click.option(
     "--function",
@@ -170,7 +170,14 @@ def parts(
     callback=time_given,
     help='Soak time: "90s", "2min", "1h", or seconds.',
 )
-@click.option("--every", metavar="TIME", default="1s", show_default=True, callback=time_given)
+@click.option(
+    "--every",
+    metavar="TIME",
+    default="1s",
+    show_default=True,
+    callback=time_given,
+    help="Time from one reading to the next.",
+)
 @BENCH
 @click.option(
     "--meter",

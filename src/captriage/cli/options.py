@@ -37,7 +37,7 @@ JOB: Final = click.option("--job", metavar="JOB", required=True, help="Job in th
 
 
 def bounded(
-    name: str, metavar: str, default: float, *, lowest: float, highest: float
+    name: str, metavar: str, default: float, *, lowest: float, highest: float, says: str
 ) -> Callable[[Decorated], Decorated]:
     """Option that takes a finite number above ``lowest`` and not above ``highest``."""
 
@@ -49,7 +49,15 @@ def bounded(
             )
         return value
 
-    return click.option(name, metavar=metavar, type=float, default=default, callback=checked)
+    return click.option(
+        name,
+        metavar=metavar,
+        type=float,
+        default=default,
+        show_default=True,
+        callback=checked,
+        help=says,
+    )
 
 
 def sheets_named(metavar: str, *, required: bool = True) -> Callable[[Decorated], Decorated]:

@@ -23,7 +23,9 @@ DIALECTS = ("values_status", "status_values", "four_values")
     default=Path("rehearsal.toml"),
     help="Bench file to write, with the addresses; removed at the end. [rehearsal.toml]",
 )
-@bounded("--pause", "S", 1.0, lowest=0.01, highest=3600.0)
+@bounded(
+    "--pause", "S", 1.0, lowest=0.01, highest=3600.0, says="How long the hand takes over a part."
+)
 @click.option("--seed", metavar="N", type=int, default=0, help="Of all chance. [0]")
 @click.option(
     "--hand",
