@@ -156,7 +156,7 @@ def in_process(tmp_path, monkeypatch):
 
 def test_a_soak_is_logged_to_its_end(in_process, captriage):
     in_process.command("jig D1")
-    threading.Timer(0.8, lambda: in_process.command("knob 390")).start()
+    threading.Timer(2.0, lambda: in_process.command("knob 390")).start()  # after calm readings
     answer = captriage(
         *("log", "soak", "D1", "--job", JOB, "--voltage", 390, "--until", "1s", "--every", "0.1s")
     )
