@@ -2,6 +2,7 @@
 
 import pytest
 
+from bench.logging_process import Logging
 from bench.nursery import Nursery
 from bench.wires import IDENTITY, HislipMeter, PtyMeter, TcpMeter
 from bench.wires_vxi11 import Vxi11Meter
@@ -64,3 +65,17 @@ def nursery():
     warm = Nursery()
     yield warm
     warm.close()
+
+
+@pytest.fixture
+def start(nursery):
+    """Starts processes that log at a bench; those that go on still are killed at the end."""
+    started = []
+
+    def begin(bench, arguments, **how):
+        started.append(Logging(nursery, arguments, bench=bench, **how))
+        return started[-1]
+
+    yield begin
+    for each in started:
+        each.dispose()

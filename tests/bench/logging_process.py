@@ -8,15 +8,18 @@ import re
 import select
 import signal
 import tempfile
+import termios
 import time
 from contextlib import suppress
+from pathlib import Path
 
 from bench.at_the_bench import JOB, QUICK, Sitting
 from captriage.bench.measured import Answer, Value
 from captriage.bench.telling import answer_figures
 
-PATIENCE_S = 60.0
-TAKEN = re.compile(r"taken  (?:(\S+)  )?answer (\d+)  (.*)")
+PATIENCE_S = 20.0
+TAKEN = re.compile(r"taken  (?:(\S+)  )?answer (\d+)  (.*?)(?:  after [\d.]+ s at .*)?")
+UNSEEN = re.compile(r"\x1b\[[0-9;?]*[A-Za-z]|[\r\a]")
 BEGUN = re.compile(r"run    (\d+) in ")
 
 
@@ -25,7 +28,7 @@ class Bench(Sitting):
 
     def __init__(self, folder, parts, **bench):
         super().__init__(folder, parts, **bench)
-        self.willing = True
+        self.willing, self.process = True, None
         self.heard = {name: [] for name in self.bench.ports}
         for name, port in self.bench.ports.items():
             self._listen(name, port.instrument)
@@ -47,12 +50,22 @@ class Bench(Sitting):
             self.do("off")
         super()._happened(line)
 
-    def file(self, *names, quick=True):
-        """Bench file with these meters."""
+    def type(self, text):
+        """Whoever is at the keys types a line to the process that was begun last."""
+        self.process.type(f"{text}\n")
+
+    def file(self, *names, quick=True, timeout_s=0.1):
+        """Bench file with these meters; ``quick`` ones are given so long for an answer."""
         path = self.folder / "bench.toml"
         lines = []
         for name in names:
-            profile = self.meter(name).profile if quick else self.bench.profiles[name]
+            profile = self.bench.profiles[name]
+            if quick:
+                profile = self.meter(name).profile
+                text = Path(profile).read_text("utf-8")
+                Path(profile).write_text(
+                    text.replace("timeout_s = 0.1", f"timeout_s = {timeout_s}"), "utf-8"
+                )
             lines += [f"[{name}]", f"address = {json.dumps(self.bench.addresses[name])}"]
             lines += [f"profile = {json.dumps(profile)}"]
         path.write_text("\n".join(lines), "utf-8")
@@ -74,84 +87,105 @@ class Bench(Sitting):
 class Logging:
     """A process that logs: what it has shown so far, its keys, its end."""
 
-    def __init__(self, nursery, arguments, *, bench, manner=QUICK, terminal=None, **request):
-        self.bench, self.nursery = bench, nursery
+    def __init__(self, nursery, arguments, *, bench, manner=QUICK, terminal=False, **request):
+        self.bench, bench.process = bench, self
         self.lines = []
-        self.began = time.monotonic()
         self._rest = b""
+        self._ended = False
         self._error = tempfile.TemporaryFile()  # noqa: SIM115
-        if terminal is None:
+        if terminal:
+            self.keys, self.terminal = os.openpty()
+            self.terminal_was = termios.tcgetattr(self.terminal)
+            files, self._ours = [self.terminal] * 3, [self.keys, self.terminal]
+            self._out = self.keys
+        else:
             theirs_in, self.keys = os.pipe()
             self._out, theirs_out = os.pipe()
-            files = [theirs_in, theirs_out, self._error.fileno()]
-        else:
-            self._out = self.keys = terminal.ours
-            files = [terminal.theirs] * 3
-        self._terminal = terminal
+            files, self._ours = [theirs_in, theirs_out, self._error.fileno()], [self.keys]
+            self._ours.append(self._out)
         request = {"folder": str(bench.folder), "runtime": os.environ["XDG_RUNTIME_DIR"]} | request
-        self.pid = nursery.bear(
-            files, arguments=arguments, manner=manner, terminal=terminal is not None, **request
+        self._child = nursery.bear(
+            files, arguments=list(map(str, arguments)), manner=manner, terminal=terminal, **request
         )
-        if terminal is None:
-            os.close(theirs_in)
-            os.close(theirs_out)
+        self.pid = self._child.pid
+        for file in () if terminal else files[:2]:
+            os.close(file)
 
     def follow(self, until=lambda _: False, *, for_s=PATIENCE_S):
         """Hand each line to the bench as it comes, until one is the last that is waited for.
 
-        That line; None where the time is up, or the output has ended.
+        That line, which the bench does not get; None where the time is up, or it has ended.
         """
         deadline = time.monotonic() + for_s
-        while (left := deadline - time.monotonic()) > 0:
-            if not select.select([self._out], [], [], left)[0]:
-                return None
-            for line in self._received():
-                self.lines.append(line)
+        while not self._ended and (left := deadline - time.monotonic()) > 0:
+            for line in self._received(left):
                 if until(line):
                     return line
                 self.bench.shown.line(line)
-            if self._ended:
-                return None
         return None
 
-    _ended = False
+    def _received(self, within_s):
+        """Lines that have come, one at a time; none is lost where the rest is not taken."""
+        if b"\n" not in self._rest and select.select([self._out], [], [], within_s)[0]:
+            try:
+                data = os.read(self._out, 65536)
+            except OSError:  # the terminal was closed
+                data = b""
+            self._ended = not data
+            self._rest += data
+        while b"\n" in self._rest:
+            line, _, self._rest = self._rest.partition(b"\n")
+            self.lines.append(UNSEEN.sub("", line.decode()))
+            yield self.lines[-1]
 
-    def _received(self):
-        try:
-            data = os.read(self._out, 65536)
-        except OSError:  # the terminal was closed
-            data = b""
-        self._ended = not data
-        *whole, self._rest = (self._rest + data).split(b"\n")
-        return [line.decode().rstrip("\r") for line in whole]
+    def prompts(self, text, *, for_s=PATIENCE_S):
+        """Wait until it asks with this text, after which it waits on the same line."""
+        deadline = time.monotonic() + for_s
+        while text.encode() not in self._rest:
+            assert time.monotonic() < deadline, self.lines
+            self.follow(for_s=0.05)
+
+    def type(self, text):
+        os.write(self.keys, text.encode())
+
+    def send(self, number):
+        with suppress(ProcessLookupError):
+            os.kill(self.pid, number)
 
     def kill(self):
         """kill -9, and what it had shown until then."""
-        with suppress(ProcessLookupError):
-            os.kill(self.pid, signal.SIGKILL)
-        return self.end(obey=False)
+        self.send(signal.SIGKILL)
+        return self.end()
 
-    def send(self, number):
-        os.kill(self.pid, number)
-
-    def end(self, *, obey=True):
-        """Exit status, once it has ended by itself."""
-        deadline = time.monotonic() + PATIENCE_S
-        if self._terminal is None:
-            while not self._ended:
-                assert time.monotonic() < deadline, self.lines
-                if obey:
-                    self.follow(for_s=1.0)
-                else:
-                    self.lines += self._received()
-        status = self.nursery.status()
-        if self._terminal is None:
-            os.close(self._out)
-            os.close(self.keys)
-        with self._error:
-            self._error.seek(0)
-            self.error = self._error.read().decode()
+    def end(self, *, within_s=PATIENCE_S):
+        """Exit status, once it has ended by itself; the bench goes on until then."""
+        deadline = time.monotonic() + within_s
+        while not self._child.has_ended():
+            assert time.monotonic() < deadline, self.lines
+            self.follow(for_s=0.02)
+        at_terminal = os.isatty(self._ours[1])
+        self.follow(for_s=0.1 if at_terminal else PATIENCE_S)  # what was written before
+        status = self._child.status()
+        if at_terminal:
+            self.terminal_is = termios.tcgetattr(self.terminal)
+        self._error.seek(0)
+        self.error = self._error.read().decode()
+        self._let_go()
         return status
+
+    def dispose(self):
+        """End it where the test did not."""
+        if self._ours:
+            self.send(signal.SIGKILL)
+            self._child.status()
+            self._let_go()
+
+    def _let_go(self):
+        self._child.close()
+        self._error.close()
+        for file in self._ours:
+            os.close(file)
+        self._ours = []
 
     def having(self, text):
         return [line for line in self.lines if text in line]

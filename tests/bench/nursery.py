@@ -11,6 +11,8 @@ import functools
 import json
 import os
 import resource
+import select
+import signal
 import socket
 import subprocess
 import sys
@@ -21,7 +23,7 @@ NOBODY = 65534
 
 
 class Nursery:
-    """Starts processes one at a time, and tells how each ended."""
+    """Starts processes, several at once."""
 
     def __init__(self):
         self._ours, theirs = socket.socketpair()
@@ -35,21 +37,40 @@ class Nursery:
         assert self._ours.recv(100) == b"warm"
 
     def bear(self, files, **request):
-        """Number of a new process; ``files`` become its standard input, output and error."""
-        socket.send_fds(self._ours, [json.dumps(request).encode()], files)
-        return int(self._ours.recv(100))
-
-    def status(self):
-        """How the process ended, as :class:`subprocess.Popen` tells it."""
-        return int(self._ours.recv(100))
+        """A new process; ``files`` become its standard input, output and error."""
+        ours, theirs = socket.socketpair()
+        with theirs:
+            data = json.dumps(request).encode()
+            socket.send_fds(self._ours, [data], [*files, theirs.fileno()])
+            return Child(ours)
 
     def close(self):
         self._ours.close()
         assert self._process.wait(30) == 0
 
 
+class Child:
+    """A process that was born."""
+
+    def __init__(self, nurse):
+        self._nurse = nurse
+        self.pid = int(nurse.recv(100))
+
+    def has_ended(self, within_s=0.0):
+        return bool(select.select([self._nurse], [], [], within_s)[0])
+
+    def status(self):
+        """How it ended, as :class:`subprocess.Popen` tells it; its terminal is there still."""
+        return int(self._nurse.recv(100))
+
+    def close(self):
+        self._nurse.close()
+
+
 def warm_up():
     """Load what logging loads, and open what costs."""
+    import encodings.idna  # noqa: F401 - nobody may not load it, where Python is root's own
+
     import captriage.bench.capture
     import captriage.bench.scan
     import captriage.jobs.advice
@@ -74,29 +95,48 @@ def warm_up():
 
 
 def serve(ours):
-    """Fork for each request until nobody asks any more."""
+    """Fork a nurse for each request until nobody asks any more."""
+    signal.signal(signal.SIGCHLD, signal.SIG_IGN)
     ours.send(b"warm")
     while True:
-        data, files, _, _ = socket.recv_fds(ours, 65536, 3)
+        data, files, _, _ = socket.recv_fds(ours, 65536, 4)
         if not data:
             return
-        child = os.fork()
-        if not child:
-            grow_up(files, **json.loads(data))
+        if not os.fork():
+            ours.close()
+            nurse(socket.socket(fileno=files.pop()), files, **json.loads(data))
         for file in files:
             os.close(file)
-        ours.send(str(child).encode())
-        _, status = os.waitpid(child, 0)
-        ours.send(str(os.waitstatus_to_exitcode(status)).encode())
 
 
-def grow_up(
-    files, *, arguments, folder, runtime, manner=None, largest=None, nobody=False, terminal=False
-):
+def nurse(talk, files, *, terminal=False, **request):
+    """Fork the process, tell its number and how it ended; hold its terminal until released.
+
+    Never returns. Where ``terminal``, the files are one: it is that of a session of its own.
+    """
+    signal.signal(signal.SIGCHLD, signal.SIG_DFL)
+    if terminal:
+        os.setsid()
+        fcntl.ioctl(files[0], termios.TIOCSCTTY, 0)
+    child = os.fork()
+    if not child:
+        talk.close()
+        grow_up(files, **request)
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    for file in files if not terminal else ():
+        os.close(file)
+    talk.send(str(child).encode())
+    _, status = os.waitpid(child, 0)
+    talk.send(str(os.waitstatus_to_exitcode(status)).encode())
+    talk.recv(100)
+    os._exit(0)
+
+
+def grow_up(files, *, arguments, folder, runtime, manner=None, largest=None, nobody=False):
     """Be the command, which shows every reading of a stream; never returns.
 
     ``manner`` are other times for a capture, ``largest`` is the size that files may have,
-    ``nobody`` a user who may not do everything, ``terminal`` whether the files are one.
+    ``nobody`` a user who may not do everything.
     """
     from captriage import cli
     from captriage.bench import manner as manners
@@ -104,16 +144,13 @@ def grow_up(
 
     status = 99
     try:
-        if terminal:
-            os.setsid()
-            fcntl.ioctl(files[0], termios.TIOCSCTTY, 0)
         for number, file in enumerate(files):
             os.dup2(file, number)
         sys.stdin = open(0, encoding="utf-8", closefd=False)  # noqa: SIM115
         sys.stdout = open(1, "w", encoding="utf-8", closefd=False)  # noqa: SIM115
         sys.stderr = open(2, "w", encoding="utf-8", closefd=False)  # noqa: SIM115
         os.chdir(folder)
-        os.environ["XDG_RUNTIME_DIR"] = runtime
+        os.environ |= {"XDG_RUNTIME_DIR": runtime, "HOME": folder}
         if largest is not None:
             resource.setrlimit(resource.RLIMIT_FSIZE, (largest, largest))
         if nobody and not os.geteuid():

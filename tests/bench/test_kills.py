@@ -10,7 +10,7 @@ import random
 import pytest
 
 from bench.at_the_bench import PARTS
-from bench.logging_process import Bench, Logging, figures_in
+from bench.logging_process import Bench, figures_in
 from captriage.bench.owner import take
 from captriage.store.book import Book
 
@@ -65,14 +65,14 @@ class Jobs:
             assert all(abs(value / true - 1) < 0.01 for value in values)
 
 
-def killed(nursery, bench, job, moment, delay):
+def killed(start, bench, job, moment, delay):
     """A run of the job that is killed then, or ended before; whether it had ended."""
     text, _ = MOMENTS[moment]
     if moment == "while the bridge is being reopened":
         bench._script["taken  "] = ["unplug bridge"]
         bench._script["gap    "] = ["replug bridge"]
     arguments = bench.by_hand_free("--resume", "--readings", READINGS, job=job)
-    running = Logging(nursery, arguments, bench=bench)
+    running = start(bench, arguments)
     if text:
         line = running.follow(lambda line: line.startswith(text))
         if line is not None:
@@ -86,14 +86,14 @@ def killed(nursery, bench, job, moment, delay):
 
 
 @pytest.mark.parametrize("kills", [8, pytest.param(200, marks=pytest.mark.ensemble)])
-def test_a_walk_that_is_killed_again_and_again_loses_nothing(nursery, bench, kills):
+def test_a_walk_that_is_killed_again_and_again_loses_nothing(start, bench, kills):
     rng = random.Random(kills)
     jobs, hit, lines = Jobs(bench), 0, 0
     moments = list(MOMENTS)
     while hit < kills:
         moment = moments[hit % len(moments)]
         delay = rng.uniform(0.0, MOMENTS[moment][1])
-        running, ended = killed(nursery, bench, jobs.name, moment, delay)
+        running, ended = killed(start, bench, jobs.name, moment, delay)
         jobs.shown += running.shown()
         lines += len(running.shown())
         hit += not ended
@@ -104,24 +104,24 @@ def test_a_walk_that_is_killed_again_and_again_loses_nothing(nursery, bench, kil
         if ended:
             jobs.begin()
     assert lines > 3 * kills
-    go_on(nursery, bench, jobs)
+    go_on(start, bench, jobs)
 
 
-def go_on(nursery, bench, jobs):
+def go_on(start, bench, jobs):
     """The next run goes on, to the end of the job."""
     arguments = bench.by_hand_free("--resume", "--readings", READINGS, job=jobs.name)
-    last = Logging(nursery, arguments, bench=bench)
+    last = start(bench, arguments)
     assert last.end() == 0, last.error
     jobs.shown += last.shown()
     jobs.check(whole=True)
 
 
 @pytest.mark.parametrize("kills", [3, pytest.param(60, marks=pytest.mark.ensemble)])
-def test_a_stream_at_full_speed_that_is_killed_loses_nothing(nursery, bench, kills):
+def test_a_stream_at_full_speed_that_is_killed_loses_nothing(start, bench, kills):
     rng = random.Random(kills)
     shown = []
     for _ in range(kills):
-        running = Logging(nursery, bench.streaming(), bench=bench)
+        running = start(bench, bench.streaming())
         assert running.follow(lambda line: line.startswith("run  ")), running.error
         running.follow(for_s=rng.uniform(0.0, LATEST_S))
         assert running.kill() == -9
@@ -134,13 +134,13 @@ def test_a_stream_at_full_speed_that_is_killed_loses_nothing(nursery, bench, kil
         assert len(kept) <= len(shown) + kills  # and no more than the one under way
 
 
-def test_what_was_left_in_the_clips_is_not_filed_under_the_next_name(nursery, bench):
+def test_what_was_left_in_the_clips_is_not_filed_under_the_next_name(start, bench):
     """Killed between the last reading and its bell: the part is done, and still in the clips."""
-    running = Logging(nursery, bench.by_hand_free("--readings", 3), bench=bench)
+    running = start(bench, bench.by_hand_free("--readings", 3))
     running.follow(lambda line: line.startswith("taken  D1  answer 3"))
-    assert running.kill() == -9
-    again = Logging(nursery, bench.by_hand_free("--readings", 3, "--resume"), bench=bench)
     bench.willing = False
+    assert running.kill() == -9
+    again = start(bench, bench.by_hand_free("--readings", 3, "--resume"))
     assert again.follow(lambda line: "D3 comes next: open the clips first" in line), again.lines
     again.follow(for_s=0.2)
     assert not again.shown()
