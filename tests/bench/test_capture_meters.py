@@ -150,3 +150,23 @@ def test_clips_that_were_never_seen_open_before_the_first_part_are_known_afterwa
     bench.until(State.DONE, C, ESR)
     bench.until(State.OFF, nan, nan, flag="over range: status 1", raw="9.9E37,9.9E37,1")
     assert len(bench.kept) == 5
+
+
+def test_a_bad_status_before_anything_else_does_not_hide_open_clips():
+    bench = Scripted()
+    bench.show(nan, nan, flag="no reading: status -1, no data")
+    bench.until(State.DONE, C, ESR)
+    bench.until(State.OFF, nan, nan, flag="over range: status 1")
+
+
+def test_a_bad_status_in_the_middle_is_told_as_such_and_begun_anew():
+    bench = Scripted(readings=50)
+    bench.open(3)
+    while len(bench.kept) < 3:
+        bench.show(C, ESR)
+    bench.show(nan, nan, flag="no reading: status 3")
+    assert (bench.kept, len(bench.struck)) == ([], 3)
+    assert bench.said[-1] is Said.NO_NUMBER
+    assert bench.capture.unclear
+    bench.until(State.DONE, C, ESR)
+    assert not bench.capture.unclear

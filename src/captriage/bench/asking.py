@@ -24,6 +24,9 @@ LONGEST_PAUSE_S: Final = 5.0
 LOOK_S: Final = 0.1
 """How often the keys are looked at while waiting."""
 
+REASONS: Final = 10
+"""Different reasons why a meter is still gone that are kept of one gap: it may last all night."""
+
 ALONE_S: Final = 600.0
 """How long a meter that is gone is waited for where nobody is there to end it."""
 
@@ -149,7 +152,7 @@ class Asking:
             The person ends, or there is none and it takes too long.
         """
         sitting, clock = self.sitting, self.sitting.clock
-        began, pause, told = clock.monotonic(), FIRST_PAUSE_S, ""
+        began, pause, told = clock.monotonic(), FIRST_PAUSE_S, {str(lost)}
         sitting.records.event("gap", f"begins: {lost}", part)
         sitting.show.bell()
         sitting.show.tell("gap", f"{lost}; connecting again until it is back (q ends)")
@@ -161,9 +164,10 @@ class Asking:
             try:
                 meter.reopen()
             except MeterError as still:
-                if str(still) != told:
-                    told = str(still)
-                    sitting.show.status(f"still gone: {told}")
+                if str(still) not in told and len(told) < REASONS:
+                    told.add(str(still))
+                    sitting.records.event("gap", f"still: {still}", part)
+                    sitting.show.tell("gap", f"still: {still}")
             else:
                 away = clock.monotonic() - began
                 sitting.records.event("gap", f"ends: {meter.name} is back after {away:.1f} s", part)

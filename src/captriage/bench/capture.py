@@ -75,9 +75,19 @@ class Capture:
         self._noticed_at = self._opened_at = nan
 
     @property
+    def only_a_press_goes_on(self) -> bool:
+        """Whether the part was filed as open clips read, so that its coming off cannot be seen."""
+        return self.state is State.DONE and self._as_read is Clips.OPEN
+
+    @property
     def asks(self) -> bool:
         """Whether a press of Enter would file the part as it reads."""
         return self._asked
+
+    @property
+    def unclear(self) -> bool:
+        """Whether the last answer was of something that the meter gave no number of."""
+        return self._last is not None and self._last[0] is Clips.UNCLEAR
 
     def answered(self, answer: Answer) -> Step:
         """Take the next answer of the meter."""
@@ -253,8 +263,9 @@ class Capture:
         unclear = held is Clips.UNCLEAR
         why = "the meter gave no number" if unclear else "the part came off"
         step = self._restart(f"{why} before all readings were taken")
-        often = self.breaks >= INTERMITTENT_AFTER
-        return replace(step, said=Said.INTERMITTENT if often else Said.CAME_OFF)
+        if self.breaks >= INTERMITTENT_AFTER:
+            return replace(step, said=Said.INTERMITTENT)
+        return replace(step, said=Said.NO_NUMBER if unclear else Said.CAME_OFF)
 
     def _jumped(self, answer: Answer) -> Step:
         self.breaks += 1

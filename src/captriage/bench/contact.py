@@ -73,6 +73,11 @@ def impedance_ohm(answer: Answer, *, frequency_hz: float) -> float:
     return reactance * hypot(1.0, loss) if isfinite(loss) else reactance
 
 
+def _beyond(said: tuple[str, ...]) -> bool:
+    """Whether these flags of all values of an answer say over range."""
+    return all(flag.startswith("over range") for flag in said)
+
+
 def number(value: Value | None) -> float:
     """The number of a value; NaN where there is none."""
     return nan if value is None else value.value
@@ -128,8 +133,7 @@ class OpenClips:
         if self._learning > 0:
             self._learning -= 1
             return True
-        beyond = all(flag.startswith("over range") for flag in said)
-        return beyond and not self._seen and not self._wordless
+        return _beyond(said) and not self._seen and not any(map(_beyond, self._wordless))
 
     def bound_ohm(self, capacitance_rated: float) -> float:
         """Largest impedance that is taken for a part. [Ω]"""

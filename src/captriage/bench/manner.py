@@ -28,6 +28,7 @@ class Said(Enum):
 
     NOTICED = "noticed"
     CAME_OFF = "came off"
+    NO_NUMBER = "no number"
     JUMPED = "jumped"
     INTERMITTENT = "intermittent"
     DRIFTING = "drifting"

@@ -21,6 +21,7 @@ from captriage.bench.telling import answer_figures, mean_figures
 SENTENCES: Final = {
     Said.NOTICED: "is in the clips",
     Said.CAME_OFF: "came off before all readings were taken: clip it on again",
+    Said.NO_NUMBER: "gave no number before all readings were taken: begun anew, leave it on",
     Said.JUMPED: "jumped while it was read: begun anew",
     Said.INTERMITTENT: "INTERMITTENT CONTACT, in the clips or in the part: begun anew",
     Said.DRIFTING: "drifts and does not settle: Enter takes it as it is, s passes over",
@@ -82,6 +83,7 @@ class OnePart:
         self.complete = False
         self._kept: list[int] = []  # readings of this part that count
         self._limits_told = False
+        self._wordless = False  # the meter said why it gives no number, and still does
         self.capture = self._anew(occupied=station.occupied)
 
     def run(self) -> Way:
@@ -183,11 +185,23 @@ class OnePart:
             self._missed(answer.why)
             return
         before = capture.state
-        self._step(capture.answered(answer))
+        step = capture.answered(answer)
+        self._tell_wordless(answer)
+        self._step(step)
         shown = f"{part.part}: {capture.state.value}  {answer_figures(answer)}"
         station.sitting.show.status(shown)
         if capture.state is State.DONE and before is not State.DONE:
             self._finish(capture.taken)
+
+    def _tell_wordless(self, answer: Answer) -> None:
+        """Say once, for as long as it lasts, why the meter gives no number."""
+        beyond = any(value.flag.startswith("over range") for value in answer.values)
+        wordless = self.capture.unclear and not beyond  # that is the part, not the meter
+        if wordless and not self._wordless:
+            said = f"{self.station.bridge.name}: {answer_figures(answer)}"
+            self.station.sitting.records.event("fault", said, self.part)
+            self.station.sitting.show.tell("fault", said)
+        self._wordless = wordless
 
     def _missed(self, why: str) -> None:
         """An answer is missing: what is in the clips now, nobody knows."""
@@ -234,15 +248,18 @@ class OnePart:
         station, show = self.station, self.station.sitting.show
         self.complete = True
         station.before = means(answers)
-        show.bell()
         show.tell("done", f"{self.part.part}  {mean_figures(answers)}")
+        for sentence in station.advice.verdict(self.part):
+            show.tell("", sentence)
+        if self.capture.only_a_press_goes_on:
+            show.tell("", f"take {self.part.part} off, then Enter: open clips would read the same")
+        # Last, for whoever hears it takes the part off, and that has to be seen.
+        show.bell()
         beep = station.check.asking.do(
             station.bridge, lambda: station.bridge.act("beep"), self.part
         )
         if isinstance(beep, Missing):
             self._missed(beep.why)
-        for sentence in station.advice.verdict(self.part):
-            show.tell("", sentence)
 
     def _tell_limits(self) -> None:
         if self._limits_told:

@@ -1,0 +1,145 @@
+"""Faults of the bench, the steps at which they are injected, and what came of it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+from captriage.bench.rehearsal.natures import Nature
+
+TIMEOUT_S = 0.08  # of the meters' profiles
+LATE_S = 0.19  # more than one timeout late, and less than three
+READINGS = 3
+ENOUGH = {"silence": 4, "late": 4, "noise": 25}  # answers struck, before a lasting fault ends
+ENOUGH_OF_OTHERS = 6
+
+BRIDGE_FAULTS = (
+    *("silence", "late", "garbage", "echo", "dropped", "terminator"),
+    *("over-range", "bad-status", "noise", "unplug", "stranger"),
+)
+VOLTMETER_FAULTS = tuple(fault for fault in BRIDGE_FAULTS if fault != "bad-status")
+
+TAKING = tuple(f"reading {number}" for number in range(1, READINGS + 1))
+STEPS = ("nothing", "noticed", "settling", *TAKING, "beep", "waiting", "swap", "reopen")
+"""Before the part is noticed; while it is; ...; as the bridge is told to beep; while the part is
+waited for to come off; the same, with the next part clipped on meanwhile; during a reopen."""
+
+CHARGED = "charged"
+"""While the voltmeter shows that the part holds a charge: for the voltmeter only."""
+
+OPENING = ("identity", "set-up")
+"""Before the first question, and between the identity and the set-up."""
+
+SAID = {
+    # fault: what the person is told, whatever else happens
+    "silence": r"no answer to '\S+' within 0\.08 s|no longer answers '\*IDN\?'",
+    "late": r"no answer to '\S+' within 0\.08 s|no longer answers '\*IDN\?'",
+    "garbage": r"is not ASCII text|no longer answers '\*IDN\?'|impedance: |dc_voltage: ",
+    "echo": r"the meter echoes|more than one line in answer|came where the echo",
+    "dropped": r"the meter closed the connection|no longer answers '\*IDN\?'",
+    "terminator": r"without the line end|no longer answers '\*IDN\?'",
+    "unplug": r"the meter closed the connection|connection refused",
+    "stranger": r"'SOMEONE,ELSE,0,9'",
+    "bad-status": r"no reading: status \+3, source overloaded",
+}
+OVER_RANGE = {
+    # Of a bridge that says the same of open clips, and of the voltmeter.
+    "bridge": r"came off before all readings were taken",
+    "voltmeter": r"voltmeter shows over range: nothing is measured",
+}
+LIKE_OPEN_CLIPS = ("nothing", "noticed", "beep", "waiting", "swap", "reopen", *OPENING)
+"""Steps at which a bridge that is over range cannot be told from open clips; no harm is done."""
+
+
+@dataclass
+class Case:
+    """One fault at one step of one part's capture."""
+
+    fault: str
+    step: str
+    lasting: bool = False
+    meter: str = "bridge"
+    part: str = ""
+    struck: int = 0  # answers
+    begun: int | None = None  # line of the screen at which it was injected
+    outcome: str = ""
+
+    def __str__(self):
+        lasts = "lasting" if self.lasting else "once"
+        return f"{self.meter} {self.fault} {lasts} at {self.step} of {self.part}"
+
+    @property
+    def wanted(self):
+        """What the person must have been told; "" for nothing."""
+        if self.fault == "over-range":
+            unseen = self.meter == "bridge" and self.step in LIKE_OPEN_CLIPS
+            unseen = unseen or self.step == CHARGED  # nothing is measured anyhow
+            return "" if unseen else OVER_RANGE[self.meter]
+        if self.fault in ("stranger", "bad-status") and self.step in OPENING:
+            # Who it is was asked until it was the same twice; and what comes before anything
+            # else in place of a number is what a meter may make of open clips.
+            return ""
+        if (self.fault, self.step) == ("echo", "reopen"):
+            return "is back after"  # the identity came behind its question, and was known by it
+        return SAID.get(self.fault, "")
+
+
+def drawer(names, charged=()):
+    """Parts of which no two are alike."""
+    return [
+        Nature(
+            part=name,
+            kind="fresh",
+            capacitance_rated=10e-6 * 1.5**place,
+            voltage_rated=63.0,
+            capacitance=10.6e-6 * 1.5**place,
+            resistance=4.0 / 1.4**place,
+            holds_v=12.0 if name in charged else 0.0,
+        )
+        for place, name in enumerate(names)
+    ]
+
+
+def laid_out(cases):
+    """Name the part of each case; a calm part comes after each fault that may reach the next.
+
+    Another comes first, but where the fault does: what open clips read is known from then on.
+    """
+    names = [] if cases[0].step in OPENING else ["C1"]
+    for case in cases:
+        case.part = f"F{len(names) + 1}"
+        names.append(case.part)
+        if case.step in ("beep", "waiting", "swap"):
+            names.append(f"C{len(names) + 1}")
+    return [*names, f"C{len(names) + 1}"]
+
+
+class Outcomes:
+    """How often each fault at each step ended in which way."""
+
+    def __init__(self):
+        self.counts = defaultdict(lambda: defaultdict(int))
+
+    def add(self, cases):
+        """Count cases in."""
+        for case in cases:
+            self.counts[f"{case.meter} {case.fault}", case.step][case.outcome] += 1
+
+    def table(self, steps):
+        """Fault by step: + went on, . ended safely, with how often."""
+        rows = list(dict.fromkeys(fault for fault, _ in self.counts))
+        lines = [f"{'':22}" + "".join(f"{step:>11}" for step in steps)]
+        for row in rows:
+            cells = (self.counts.get((row, step), {}) for step in steps)
+            lines.append(f"{row:22}" + "".join(f"{_cell(cell):>11}" for cell in cells))
+        total = defaultdict(int)
+        for cell in self.counts.values():
+            for outcome, count in cell.items():
+                total[outcome] += count
+        said = ", ".join(f"{count} {outcome}" for outcome, count in sorted(total.items()))
+        return "\n".join([*lines, f"{sum(total.values())} faults injected: {said}"])
+
+
+def _cell(cell):
+    marks = {"went on": "+", "ended safely": "."}
+    return " ".join(f"{count}{marks[outcome]}" for outcome, count in sorted(cell.items()))

@@ -1,0 +1,144 @@
+"""Every fault of the bench at every step of a capture: no wrong number, clear words, on it goes."""
+
+import threading
+from itertools import count
+
+import pytest
+
+from bench.at_the_bench import Sitting
+from bench.faulty import (
+    BRIDGE_FAULTS,
+    CHARGED,
+    OPENING,
+    STEPS,
+    VOLTMETER_FAULTS,
+    Case,
+    Outcomes,
+)
+from bench.faulty_walk import opened, walked
+from captriage.bench import asking
+from captriage.bench.meter import Meter
+from captriage.bench.rehearsal.bridge import DIALECTS
+from captriage.errors import Gone
+
+OUTCOMES = Outcomes()
+LASTS = pytest.mark.parametrize("lasting", [False, True], ids=["once", "lasting"])
+FAULTS = {"bridge": BRIDGE_FAULTS, "voltmeter": VOLTMETER_FAULTS}
+ALL_STEPS = {"bridge": STEPS, "voltmeter": (*STEPS, CHARGED)}
+
+
+@pytest.mark.parametrize(
+    ("meter", "dialect", "turn", "lasting"),
+    [
+        ("bridge", "values_status", 0, False),
+        ("bridge", "status_values", 4, True),
+        ("bridge", "four_values", 7, False),
+        ("voltmeter", "values_status", 2, False),
+    ],
+)
+def test_each_fault_once_and_each_step_once(tmp_path, meter, dialect, turn, lasting):
+    faults, steps = FAULTS[meter], ALL_STEPS[meter]
+    cases = [
+        Case(faults[(place + turn) % len(faults)], steps[place % len(steps)], lasting, meter)
+        for place in range(max(len(faults), len(steps)))
+    ]
+    walked(tmp_path, cases, dialect=dialect)
+
+
+@LASTS
+@pytest.mark.parametrize(
+    ("fault", "step"), [("silence", "identity"), ("stranger", "identity"), ("unplug", "set-up")]
+)
+def test_a_meter_that_fails_at_the_beginning_is_told_and_begun_anew(tmp_path, fault, step, lasting):
+    opened(tmp_path, Case(fault, step, lasting))
+
+
+@pytest.fixture
+def sitting(tmp_path):
+    with Sitting(tmp_path) as at_work:
+        yield at_work.by_itself("D1", "D3")
+
+
+def test_another_meter_in_its_place_is_refused_in_words_that_are_kept(sitting):
+    sitting.on("taken  D1  answer 2", "unplug bridge")
+    sitting.on("gap    bridge", "fault bridge stranger; replug bridge")
+    sitting.on("gap    still: bridge", "fault bridge none")
+    assert sitting.log().done == ["D1", "D3"]
+    gaps = [text for _, _, text in sitting.events("gap")]
+    assert [text.partition(":")[0] for text in gaps] == ["begins", "still", "ends"]
+    assert "no longer answers '*IDN?' (the last that came is 'SOMEONE,ELSE,0,9')" in gaps[1]
+    assert [bool(row.struck) for row in sitting.rows("D1")] == [True] * 2 + [False] * 5
+
+
+def test_reasons_of_one_long_gap_do_not_fill_the_book(sitting, monkeypatch):
+    monkeypatch.setattr(asking, "FIRST_PAUSE_S", 0.001)
+    monkeypatch.setattr(asking, "LONGEST_PAUSE_S", 0.001)
+    reasons = count()
+
+    def gone(meter):
+        number = next(reasons)
+        if number == 50:
+            sitting.type("q")
+        raise Gone(f"{meter.name}: reason {number}")
+
+    monkeypatch.setattr(Meter, "reopen", gone)
+    sitting.on("D1 is in the clips", "unplug bridge")
+    assert sitting.log().ended == "ended by the person"
+    assert next(reasons) > 50
+    assert len(sitting.events("gap")) == asking.REASONS
+
+
+def test_a_bad_status_in_the_middle_is_kept_as_a_fault_and_told_once(sitting):
+    def ends_soon():
+        threading.Timer(0.1, sitting.do, ["fault bridge none"]).start()
+
+    sitting.on("taken  D1  answer 2", "fault bridge bad-status")
+    sitting.on("D1 gave no number before", ends_soon)
+    assert sitting.log().done == ["D1", "D3"]
+    said = "bridge: no reading: status +3, source overloaded"
+    assert sitting.events("fault") == [("fault", "D1", said)]
+    assert len(sitting.shown.having(f"fault  {said}")) == 1
+    assert [bool(row.struck) for row in sitting.rows("D1")] == [True] * 2 + [False] * 5
+
+
+@pytest.mark.ensemble
+@LASTS
+@pytest.mark.parametrize("dialect", DIALECTS)
+@pytest.mark.parametrize("fault", BRIDGE_FAULTS)
+def test_a_fault_of_the_bridge_at_every_step(tmp_path, fault, dialect, lasting):
+    cases = [Case(fault, step, lasting) for step in STEPS]
+    walked(tmp_path, cases, dialect=dialect)
+    OUTCOMES.add(cases)
+
+
+@pytest.mark.ensemble
+@LASTS
+@pytest.mark.parametrize("fault", VOLTMETER_FAULTS)
+def test_a_fault_of_the_voltmeter_at_every_step(tmp_path, fault, lasting):
+    cases = [Case(fault, step, lasting, "voltmeter") for step in ALL_STEPS["voltmeter"]]
+    walked(tmp_path, cases)
+    OUTCOMES.add(cases)
+
+
+@pytest.mark.ensemble
+@LASTS
+@pytest.mark.parametrize("step", OPENING)
+@pytest.mark.parametrize(
+    ("meter", "fault"), [(meter, fault) for meter, faults in FAULTS.items() for fault in faults]
+)
+def test_a_fault_at_the_beginning(tmp_path, meter, fault, step, lasting):
+    dialects = list(DIALECTS) if meter == "bridge" else ["values_status"]
+    for place, dialect in enumerate(dialects):
+        case = Case(fault, step, lasting, meter)
+        folder = tmp_path / str(place)
+        folder.mkdir()
+        opened(folder, case, dialect=dialect)
+        OUTCOMES.add([case])
+
+
+@pytest.mark.ensemble
+def test_what_came_of_it_is_told(capsys):
+    if not OUTCOMES.counts:
+        pytest.skip("nothing was injected in this process")
+    with capsys.disabled():
+        print(f"\n\n{OUTCOMES.table((*OPENING, *ALL_STEPS['voltmeter']))}\n")
