@@ -3,14 +3,15 @@
 A ``sh`` block holds commands; ``# exit status N`` after one states its status (0 where none
 is stated). A ``text`` block that follows is what the block before it prints: line for line,
 in that order, a line of "..." standing for any number of lines left out. ``python`` blocks are
-run the same way. The two blocks that install need a network: .ci/run runs the one that tests.
+run the same way. A command that is said to run "in a first terminal" runs on, beside the
+others, and a ``console`` block is what is typed there. The two blocks that install need a
+network: .ci/run runs the one that tests.
 
 Run as a program, this writes what is printed today over what README.md shows.
 """
 
 from __future__ import annotations
 
-import os
 import re
 import shutil
 import subprocess
@@ -22,9 +23,12 @@ from pathlib import Path
 
 import pytest
 
+from at_two_terminals import FirstTerminal, environment, logged
+
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
-BLOCK = re.compile(r"^```(sh|python|text)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
+BLOCK = re.compile(r"^```(sh|python|text|console)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
+BESIDE = "  # in a first terminal"
 STATUS = re.compile(r"\s+# exit status (\d+)$")
 LEFT_OUT = "..."
 
@@ -60,25 +64,27 @@ def commands(example: Example) -> list[tuple[str, int]]:
     return [(command, int(status[1]) if status else 0) for command, status in stated]
 
 
-def environment() -> dict[str, str]:
-    """Environment of a plain 80-column terminal in which ``captriage`` is found."""
-    found = f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}"
-    return {**os.environ, "PATH": found, "COLUMNS": "80", "NO_COLOR": "1", "TERM": "dumb"}
-
-
-def run(example: Example, folder: Path) -> str:
+def run(example: Example, folder: Path, first_terminal: FirstTerminal) -> str:
     """Output of a block; its commands must end with the status the README states."""
     printed = ""
+    if example.kind == "console":
+        return first_terminal.type(example.code)
+    if BESIDE in example.code:
+        return first_terminal.start(example.code.replace(BESIDE, "").strip(), folder)
     if example.kind == "python":
         todo = [([sys.executable, "-c", example.code], 0)]
     else:
         todo = [(["bash", "-c", command], status) for command, status in commands(example)]
     for command, status in todo:
-        ran = subprocess.run(
-            command, cwd=folder, env=environment(), capture_output=True, text=True, check=False
-        )
-        assert ran.returncode == status, f"{command[-1]}\n{ran.stdout}\n{ran.stderr}"
-        printed += ran.stdout + ran.stderr
+        if command[-1].startswith("captriage log"):
+            said, ended = logged(command, folder, first_terminal)
+        else:
+            ran = subprocess.run(
+                command, cwd=folder, env=environment(), capture_output=True, text=True, check=False
+            )
+            said, ended = ran.stdout + ran.stderr, ran.returncode
+        assert ended == status, f"{command[-1]}\n{said}"
+        printed += said
     return printed
 
 
@@ -128,7 +134,8 @@ def likest(wanted: str, lines: list[str], *, expected: int | None = None) -> int
 def run_all(folder: Path) -> dict[int, str]:
     """What each block prints, by its line in the README, run in order in one folder."""
     shutil.copytree(ROOT / "data_demo", folder / "data_demo")
-    return {example.line: run(example, folder) for example in examples()}
+    with FirstTerminal() as first_terminal:
+        return {example.line: run(example, folder, first_terminal) for example in examples()}
 
 
 def renew() -> None:

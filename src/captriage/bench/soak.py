@@ -14,6 +14,7 @@ from captriage.bench.asking import LOOK_S, Asking, Missing
 from captriage.bench.discharging import SAFE_V, how_to_discharge
 from captriage.bench.measured import Answer, Reads
 from captriage.bench.remarks import remark
+from captriage.bench.rising import Rise
 from captriage.bench.sitting import ENTER, Ended, Part, Sitting
 from captriage.bench.soak_plan import (
     MARKS_S,
@@ -32,7 +33,9 @@ from captriage.units import format_quantity
 WAITING_S: Final = 0.2
 """Between two readings while the voltage is waited for: how far the start may be off. [s]"""
 
-CALM: Final = 3  # readings before the voltage, against which a jump is seen
+CALM_WITHIN_S: Final = 3.0
+"""After so long without calm readings the start is left to the person. [s]"""
+
 JUMP_A: Final = 1e-6  # least rise of the current that is taken for the voltage; ours [A]
 JUMP_NOISES: Final = 10.0  # and so many times the noise of the ammeter; ours
 JUMP_SHARE: Final = 0.1  # share of the measuring voltage that is taken for it; ours
@@ -124,51 +127,66 @@ class Soak:
 
     def _wait_for_voltage(self) -> None:
         """Until Enter is pressed, or voltage or current jump; that moment is soak time nought."""
-        sitting, plan = self.sitting, self.plan
-        volts = format_quantity(plan.voltage_v, "V")
-        sitting.show.tell(
-            "ready",
-            f"apply {volts} to {self.part.part}; it is noticed, or press Enter in that moment",
-        )
-        currents: list[float] = []
-        voltages: list[float] = []
+        sitting = self.sitting
+        rises = self._rises()
+        began, invited = sitting.clock.monotonic(), False
         while isnan(self._started_s):
+            calm = all(rise.calm for rise in rises)
+            if not invited and (calm or sitting.clock.monotonic() - began > CALM_WITHIN_S):
+                invited = True
+                self._invite("it is noticed, or press" if calm else "press")
             if self._pressed():
                 self._start(sitting.clock.monotonic(), "Enter was pressed")
                 return
             due = sitting.clock.monotonic() + WAITING_S
-            at = self._risen(self.voltmeter, VOLTAGE, voltages, JUMP_SHARE * plan.voltage_v)
-            if isnan(at):
-                noisy = self.noise(CURRENT, currents[-1]) if currents else nan
-                rise = max(JUMP_A, 0.0 if isnan(noisy) else JUMP_NOISES * noisy)
-                at = self._risen(self.ammeter, CURRENT, currents, rise)
+            at = self._noticed(rises)
             if not isnan(at):
                 self._start(at, "the voltage was noticed")
             elif self._pressed_until(due):
                 self._start(sitting.clock.monotonic(), "Enter was pressed")
 
-    def _risen(self, meter: Reads | None, quantity: str, before: list[float], rise: float) -> float:
-        """Moment at which a meter shows that the voltage is on; NaN where it does not."""
-        if meter is None:
-            return nan
-        answer = self._asking.read(meter, self.part)
-        if isinstance(answer, Missing):
-            before.clear()  # what was calm before the gap says nothing of what is now
-            return nan
-        value = answer.of(quantity)
-        if value is None:
-            return nan
-        beyond = value.flag.startswith("over range")
-        size = inf if beyond else abs(value.value)
-        if isnan(size):
-            return nan
-        if len(before) >= CALM:
-            if size - max(before[-CALM:]) > rise:
-                return answer.monotonic_s
-            before.pop(0)
-        if isfinite(size):
-            before.append(size)
+    def _invite(self, how: str) -> None:
+        """Ask for the voltage, but no sooner than its jump would be noticed."""
+        volts = format_quantity(self.plan.voltage_v, "V")
+        said = f"apply {volts} to {self.part.part}; {how} Enter in that moment"
+        self.sitting.show.tell("ready", said)
+
+    def _rises(self) -> list[Rise]:
+        """What the voltage is noticed by."""
+        volts = JUMP_SHARE * self.plan.voltage_v
+
+        def amperes(calm: float) -> float:
+            noisy = self.noise(CURRENT, calm)
+            return max(JUMP_A, 0.0 if isnan(noisy) else JUMP_NOISES * noisy)
+
+        rises = [Rise(self.ammeter, CURRENT, amperes)]
+        if self.voltmeter is not None:
+            rises.insert(0, Rise(self.voltmeter, VOLTAGE, lambda _: volts))
+        return rises
+
+    def _noticed(self, rises: list[Rise]) -> float:
+        """Moment at which a meter showed the voltage, once that is sure; NaN before."""
+        for rise in rises:
+            answer = self._asking.read(rise.meter, self.part)
+            if isinstance(answer, Missing):
+                for each in rises:
+                    each.forget()
+                self._not_begun(answer.why)
+                return nan
+            at = rise.began_s(answer)
+            if not isnan(at):
+                return at
+            if rise.slipped:
+                self._not_begun(f"{rise.meter.name} jumped for a moment")
         return nan
+
+    def _not_begun(self, why: str) -> None:
+        """What was done meanwhile counts for nothing: when it was done is not known."""
+        while self._pressed():
+            pass
+        said = f"{why}: the soak clock does not run. Take any voltage off, then apply it anew"
+        self.sitting.records.event("note", said, self.part)
+        self.sitting.show.tell("ready", said)
 
     def _start(self, at_s: float, how: str) -> None:
         self._started_s = at_s

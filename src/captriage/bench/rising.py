@@ -1,0 +1,79 @@
+"""Whether a voltage has been applied, by a jump of what a meter reads.
+
+A jump counts once it has lasted to a second reading, a number: one may be a slip of the meter.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable
+from math import inf, isfinite, isnan, nan
+from typing import Final
+
+from captriage.bench.measured import Answer, Reads
+
+CALM: Final = 3
+"""Readings before the voltage, against which a jump is seen."""
+
+
+class Rise:
+    """Watches one meter for the jump.
+
+    Parameters
+    ----------
+    meter : Reads
+        The meter, set up.
+    quantity : str
+        What it reads.
+    least : callable
+        Least rise that counts, given the last calm reading. Both of the quantity.
+
+    Attributes
+    ----------
+    slipped : bool
+        Whether the last reading was calm again after a jump.
+    """
+
+    def __init__(self, meter: Reads, quantity: str, least: Callable[[float], float]) -> None:
+        self.meter = meter
+        self.slipped = False
+        self._quantity = quantity
+        self._least = least
+        self._calm: deque[float] = deque(maxlen=CALM)
+        self._since_s = nan  # moment of a jump that has not lasted yet
+
+    @property
+    def calm(self) -> bool:
+        """Whether it has seen enough to notice a jump."""
+        return len(self._calm) == CALM
+
+    def forget(self) -> None:
+        """A reading is missing: what was calm before it says nothing of what is now."""
+        self._calm.clear()
+        self._since_s = nan
+
+    def began_s(self, answer: Answer) -> float:
+        """Take the next answer; moment of the jump once that is sure, NaN before."""
+        self.slipped = False
+        value = answer.of(self._quantity)
+        if value is None:
+            return nan
+        size = inf if value.flag.startswith("over range") else abs(value.value)
+        if isnan(size):
+            return nan
+        if self._has_risen(size):
+            if isnan(self._since_s):
+                self._since_s = answer.monotonic_s
+            elif isfinite(size):
+                return self._since_s
+            return nan
+        self.slipped = not isnan(self._since_s)
+        self._since_s = nan
+        if isfinite(size):
+            self._calm.append(size)
+        return nan
+
+    def _has_risen(self, size: float) -> bool:
+        if not self.calm:
+            return False
+        return size - max(self._calm) > self._least(self._calm[-1])
