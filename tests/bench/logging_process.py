@@ -91,7 +91,7 @@ class Logging:
         self.bench, bench.process = bench, self
         self.lines = []
         self._rest = b""
-        self._ended = False
+        self.has_ended = False
         self._error = tempfile.TemporaryFile()  # noqa: SIM115
         if terminal:
             self.keys, self.terminal = os.openpty()
@@ -117,7 +117,7 @@ class Logging:
         That line, which the bench does not get; None where the time is up, or it has ended.
         """
         deadline = time.monotonic() + for_s
-        while not self._ended and (left := deadline - time.monotonic()) > 0:
+        while not self.has_ended and (left := deadline - time.monotonic()) > 0:
             for line in self._received(left):
                 if until(line):
                     return line
@@ -131,7 +131,7 @@ class Logging:
                 data = os.read(self._out, 65536)
             except OSError:  # the terminal was closed
                 data = b""
-            self._ended = not data
+            self.has_ended = not data
             self._rest += data
         while b"\n" in self._rest:
             line, _, self._rest = self._rest.partition(b"\n")

@@ -26,6 +26,18 @@ WALK = {
     "waiting for an answer": ({"taken  D1  answer 2": ["fault bridge silence"]}, "answer 2", True),
     "waiting for a charge to go": ({"ready  ": ["clip D5"]}, "CHARGE ", False),
 }
+SOAK = {
+    "waiting for the voltage": "ready  ",
+    "soaking": "taken  D1",
+    "connecting again": "gap    ",
+}
+OFTEN = {"taking", "asking what to do", "connecting again", "soaking", "at a prompt"}
+
+
+def often(phases):
+    """Those that are tried every time, and the others, which are tried in ensembles."""
+    ensemble = pytest.mark.ensemble
+    return [each if each in OFTEN else pytest.param(each, marks=ensemble) for each in phases]
 
 
 @pytest.fixture
@@ -53,7 +65,7 @@ def assert_ended_safely(bench, running, number, *, status=1):
 
 
 @pytest.mark.parametrize("number", SIGNALS[:2])
-@pytest.mark.parametrize("phase", WALK)
+@pytest.mark.parametrize("phase", often(WALK))
 def test_a_walk_ends_safely(start, tmp_path, phase, number):
     script, line, willing = WALK[phase]
     charged = phase == "waiting for a charge to go"
@@ -93,7 +105,7 @@ def test_a_question_is_no_reason_to_stay(start, bench, number):
 
 
 @pytest.mark.parametrize("number", SIGNALS[:2])
-@pytest.mark.parametrize("phase", ["waiting for the voltage", "soaking", "connecting again"])
+@pytest.mark.parametrize("phase", often(SOAK))
 def test_a_soak_ends_safely_and_says_how_to(start, bench, phase, number):
     bench.willing = False
     bench.do("jig D1")
@@ -101,11 +113,10 @@ def test_a_soak_ends_safely_and_says_how_to(start, bench, phase, number):
         bench.on("ready  ", "knob 390;key ")
     if phase == "connecting again":
         bench.on("taken  ", "unplug ammeter")
-    line = {"soaking": "taken  D1", "connecting again": "gap    "}.get(phase, "ready  ")
     file = bench.file("ammeter")
     arguments = ["log", "soak", "D1", "--voltage", 390, "--book", bench.book, "--job", "drawer"]
     running = start(bench, [*arguments, "--bench", file, "--every", "0.2s"])
-    bench.shown.line(running.follow(lambda shown: shown.startswith(line)))
+    bench.shown.line(running.follow(lambda shown: shown.startswith(SOAK[phase])))
     running.follow(for_s=WAITS)
     running.send(number)
     counting = assert_ended_safely(bench, running, number)
@@ -143,7 +154,7 @@ def test_a_second_signal_ends_it_where_it_stands(start, bench, number):
         assert set(running.shown()) <= figures_in(book, book.job("drawer").id)
 
 
-TYPED = {
+ON_A_TERMINAL = {
     "waiting for the part": "ready  ",
     "taking": "D1 is in the clips",
     "at a prompt": "ready  ",
@@ -152,12 +163,12 @@ TYPED = {
 
 
 @pytest.mark.parametrize("how", ["typed", *MORE])
-@pytest.mark.parametrize("phase", TYPED)
+@pytest.mark.parametrize("phase", often(ON_A_TERMINAL))
 def test_a_terminal_is_put_back_as_it_was(start, bench, phase, how):
     readings = ("--readings", 3) if phase == "waiting for the part to come off" else LONG
     running = start(bench, bench.by_hand_free(*readings), terminal=True)
     bench.willing = phase in ("taking", "waiting for the part to come off")
-    line = running.follow(lambda shown: TYPED[phase] in shown)
+    line = running.follow(lambda shown: ON_A_TERMINAL[phase] in shown)
     if not bench.willing:
         assert line
     bench.willing = False

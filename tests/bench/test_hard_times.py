@@ -182,7 +182,7 @@ def test_two_benches_log_to_one_book_at_once(start, bench, tmp_path):
             name: start(each, each.by_hand_free("--readings", 20, job=name))
             for name, each in benches.items()
         }
-        while not all(each._ended for each in running.values()):
+        while not all(each.has_ended for each in running.values()):
             for each in running.values():
                 each.follow(for_s=0.01)
         assert [each.end() for each in running.values()] == [0, 0]

@@ -1,4 +1,4 @@
-"""Books of both kinds: a file, and a database of a server that the tests start."""
+"""Books of both kinds: a file, and a database of a server."""
 
 from datetime import timedelta
 from itertools import count
@@ -6,28 +6,7 @@ from itertools import count
 import pytest
 
 from captriage.store.book import Book
-from store import postgres
 from store.entered import NOON
-
-
-@pytest.fixture(scope="session")
-def postgres_server():
-    """Address of a server of the tests' own."""
-    if postgres.programs() is None:
-        pytest.skip("no PostgreSQL here: apt-get install postgresql, and this is tested too")
-    with postgres.server() as address:
-        yield address
-
-
-@pytest.fixture
-def postgres_database(postgres_server):
-    """Address of an empty database: the same for all tests, emptied before each."""
-    for statement in (
-        "ALTER DATABASE postgres RESET ALL",
-        "SET default_transaction_read_only = off; DROP SCHEMA public CASCADE; CREATE SCHEMA public",
-    ):
-        postgres.execute(f"{postgres_server}/postgres", statement)
-    return f"{postgres_server}/postgres"
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from math import inf, isnan, nan, sqrt
+from math import floor, inf, isnan, nan, sqrt
 from typing import Final
 
 from captriage.bench.asking import Asking, Missing
@@ -101,6 +101,7 @@ class Stream:
         self._began_s = sitting.clock.monotonic()
         self._asking = Asking(sitting, until_s=self._began_s + until_s, person=False)
         self._looked_s = -inf
+        self._due = 0  # times every_s, when the meter is to be asked next
         self._name = "" if part is None else f"{part.part}  "
 
     def run(self) -> StreamSummary:
@@ -119,13 +120,19 @@ class Stream:
                 if not isinstance(answer, Missing):
                     self._keep(answer)
                 if self.every_s:
-                    past = clock.monotonic() - self._began_s
-                    clock.sleep(self.every_s - past % self.every_s)
+                    self._wait()
         except Ended as why:
             self.summary.ended = str(why)
         finally:
             self.summary.seconds = clock.monotonic() - self._began_s
         return self.summary
+
+    def _wait(self) -> None:
+        """Until the next time on a grid from the start; one that has gone by is left out."""
+        clock = self.sitting.clock
+        past = clock.monotonic() - self._began_s
+        self._due = max(self._due + 1, floor(past / self.every_s) + 1)
+        clock.sleep(self._due * self.every_s - past)
 
     def _look(self, now: float) -> None:
         """Obey a key that was pressed."""
