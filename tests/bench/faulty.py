@@ -10,8 +10,9 @@ from captriage.bench.rehearsal.natures import Nature
 TIMEOUT_S = 0.08  # of the meters' profiles
 LATE_S = 0.19  # more than one timeout late, and less than three
 READINGS = 3
-ENOUGH = {"silence": 4, "late": 4, "noise": 25}  # answers struck, before a lasting fault ends
-ENOUGH_OF_OTHERS = 6
+ENOUGH = {"over-range": 6, "bad-status": 6, "noise": 20, "echo": 100}
+ENOUGH_OF_OTHERS = 3
+"""Answers struck before a lasting fault ends; an echo lasts until the person is asked."""
 
 BRIDGE_FAULTS = (
     *("silence", "late", "garbage", "echo", "dropped", "terminator"),
@@ -49,6 +50,15 @@ OVER_RANGE = {
 }
 LIKE_OPEN_CLIPS = ("nothing", "noticed", "beep", "waiting", "swap", "reopen", *OPENING)
 """Steps at which a bridge that is over range cannot be told from open clips; no harm is done."""
+
+
+@dataclass(frozen=True)
+class Strike:
+    """An answer that a fault struck, or an unplug."""
+
+    at_s: float
+    meter: str
+    kind: str
 
 
 @dataclass

@@ -30,31 +30,15 @@ class Measured:
     fault: str  # of the meter itself, that this answer shows
 
 
-@dataclass(frozen=True)
-class Strike:
-    """An answer that a fault struck, or an unplug."""
-
-    at_s: float
-    meter: str
-    kind: str
-
-
 class Witness:
-    """Stands behind the bridge and writes down what it measures, and every fault.
+    """Stands behind the bridge and writes down what it measures."""
 
-    ``struck(meter, kind)`` is called for each answer that a fault has struck.
-    """
-
-    def __init__(self, bench, *, struck):
+    def __init__(self, bench):
         self.bench = bench
         self.measured: list[Measured] = []
-        self.strikes: list[Strike] = []
-        self._told = struck
         meter = bench.ports["bridge"].instrument
         self._dialect = bench.profiles["bridge"].removeprefix("lcr_scpi_")
         meter.answer = self._listening(meter, meter.answer)
-        for name, faults in bench.faults.items():
-            faults.spent = self._counting(name, faults.spent)
 
     def _listening(self, meter, answer):
         def heard(line):
@@ -70,20 +54,7 @@ class Witness:
 
         return heard
 
-    def _counting(self, name, spent):
-        def counted(fault):
-            spent(fault)
-            if fault is not None:
-                self.strikes.append(Strike(time.monotonic(), name, fault.kind))
-                self._told(name, fault.kind)
-
-        return counted
-
-    def unplugged(self, meter):
-        """A plug is pulled."""
-        self.strikes.append(Strike(time.monotonic(), meter, "unplug"))
-
-    def check(self, rows, *, readings):
+    def check(self, rows, strikes, *, readings):
         """Every value that stands is true, of its own question and part, and none is mixed."""
         for row in rows:
             self._check_row(row)
@@ -91,7 +62,7 @@ class Witness:
         for part in parts:
             standing = [row for row in rows if row.part == part and not row.struck]
             assert len({row.answer for row in standing}) == readings, f"{part}: {len(standing)}"
-            self._check_nothing_between(part, standing)
+            _check_nothing_between(part, standing, strikes)
         charged = [each for each in self.measured if abs(each.volts) > 1.0]
         assert not charged, f"measured with a charge: {charged[0]}"
 
@@ -124,12 +95,11 @@ class Witness:
         off = abs(row.value - true)
         assert off <= allowed, f"{row}: {off} from the truth, {allowed} allowed"
 
-    def _check_nothing_between(self, part, standing):
-        """Nothing that failed lies between the first and the last reading of a capture."""
-        times = [row.monotonic_s for row in standing]
-        between = [
-            each
-            for each in self.strikes
-            if each.kind != "noise" and min(times) < each.at_s < max(times)
-        ]
-        assert not between, f"{part}: readings from before and after {between[0]}"
+
+def _check_nothing_between(part, standing, strikes):
+    """Nothing that failed lies between the first and the last reading of a capture."""
+    times = [row.monotonic_s for row in standing]
+    between = [
+        each for each in strikes if each.kind != "noise" and min(times) < each.at_s < max(times)
+    ]
+    assert not between, f"{part}: readings from before and after {between[0]}"
