@@ -167,6 +167,7 @@ def test_a_capacitance_in_doubt_is_no_value(text):
         (999.96, "V", "1 kV"),
         (9.9996e-4, "A", "1 mA"),
         (0.0, "A", "0 A"),
+        (-0.0, "A", "0 A"),
         (-0.3e-6, "A", "-300 nA"),
         (1e300, "", "1" + "0" * 300),
         (math.nan, "F", "–"),

@@ -294,6 +294,7 @@ def format_quantity(value: float, unit: str, *, digits: int = 3) -> str:
     space = " " if unit else ""
     if math.isinf(value):
         return f"{'-' if value < 0 else ''}∞{space}{unit}"
+    value += 0.0  # no "-0 A"
     if unit == "%":
         value *= 100
     rounded = float(f"{value:.{max(digits, 1)}g}")
