@@ -3,13 +3,15 @@
 The same simulated meter, in a process of its own, is read by a bare loop (a plain socket, an
 insert and a commit with sqlite3, synchronous FULL in WAL as in the book) and by ``captriage log
 stream`` at full speed, in turn, since a busy spell then falls on both; the best of each counts.
-Then what the logger takes of one core at ten readings a second is measured.
+Then what the logger takes of one core at ten readings a second is measured: of ``log stream``,
+and of ``log`` itself, which asks a bridge and the voltmeter beside it so often.
 """
 
 from __future__ import annotations
 
 import argparse
 import os
+import signal
 import socket
 import sqlite3
 import subprocess
@@ -28,7 +30,8 @@ METER = (
     "import sys, threading\n"
     "from captriage.bench.rehearsal.bench import RehearsalBench\n"
     "with RehearsalBench(automatic=False) as bench:\n"
-    "    print(bench.addresses['ammeter'], flush=True)\n"
+    "    bench.command('clip D3')\n"
+    "    print(*(bench.addresses[name] for name in sys.argv[1:]), flush=True)\n"
     "    sys.stdin.read()\n"
 )
 LEAST_SHARE = 0.60  # of the bare loop's readings a second
@@ -54,15 +57,16 @@ class Pace:
 
 
 @contextmanager
-def simulated_meter() -> Iterator[str]:
-    """VISA name of a simulated ammeter that answers at once, in a process of its own."""
+def simulated_meters(*names: str) -> Iterator[list[str]]:
+    """VISA names of simulated meters that answer at once, in a process of their own."""
+    command = [sys.executable, "-c", METER, *names]
     with subprocess.Popen(
-        [sys.executable, "-c", METER], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
-    ) as meter:
-        assert meter.stdin is not None
-        assert meter.stdout is not None
-        yield meter.stdout.readline().strip()
-        meter.stdin.close()
+        command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+    ) as meters:
+        assert meters.stdin is not None
+        assert meters.stdout is not None
+        yield meters.stdout.readline().split()
+        meters.stdin.close()
 
 
 def bare_loop(address: str, folder: Path, seconds: float) -> Pace:
@@ -122,13 +126,54 @@ def logged(address: str, folder: Path, seconds: float, *more: str) -> Pace:
     return Pace(both - 2 * first, seconds, (long - short) / seconds)
 
 
+def walked(bridge: str, voltmeter: str, folder: Path, seconds: float) -> Pace:
+    """A part taken by ``captriage log``, ten readings a second, once its limits are told."""
+    book, bench, parts = folder / "walk.book", folder / "walk.toml", folder / "parts.csv"
+    bench.write_text(
+        f'[bridge]\naddress = "{bridge}"\nprofile = "lcr_scpi_values_status"\n'
+        f'[voltmeter]\naddress = "{voltmeter}"\nprofile = "multimeter_scpi"\n',
+        "utf-8",
+    )
+    parts.write_text("part,rated (µF),rated (V),made\nD3,100,25,1975\n", "utf-8")
+    known = ("--book", str(book), "--job", f"walk {time.monotonic_ns()}")
+    command = [*CAPTRIAGE, "log", *known, "--bench", str(bench), "--parts", str(parts)]
+    with subprocess.Popen(
+        [*command, "--hands-free", "--readings", "1000"],
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        text=True,
+    ) as running:
+        assert running.stdout is not None
+        while not running.stdout.readline().startswith("taken "):
+            assert running.poll() is None
+        time.sleep(1.0)  # the limits are being worked out
+        (first, before), began = taken_so_far(running.pid, book), time.monotonic()
+        time.sleep(seconds)
+        (last, after), took = taken_so_far(running.pid, book), time.monotonic() - began
+        running.send_signal(signal.SIGINT)
+        running.stdout.read()
+    return Pace(last - first, took, (after - before) / took)
+
+
+def taken_so_far(process: int, book: Path) -> tuple[int, float]:
+    """Replies of a bridge in a book, and the seconds of a core that a process has had so far."""
+    fields = Path(f"/proc/{process}/stat").read_text("ascii").rpartition(")")[2].split()
+    ticks = int(fields[11]) + int(fields[12])
+    with closing(sqlite3.connect(book)) as base:
+        kept = base.execute("SELECT count(*) FROM readings WHERE quantity = 'esr'").fetchone()[0]
+    return kept, ticks / os.sysconf("SC_CLK_TCK")
+
+
 def main() -> None:
     """Measure and print."""
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("--seconds", type=float, default=5.0, help="of each run")
     asked.add_argument("--times", type=int, default=3, help="runs of each kind")
     told = asked.parse_args()
-    with tempfile.TemporaryDirectory() as name, simulated_meter() as address:
+    with (
+        tempfile.TemporaryDirectory() as name,
+        simulated_meters("ammeter", "bridge", "voltmeter") as (address, bridge, voltmeter),
+    ):
         folder = Path(name)
         pairs = [
             (bare_loop(address, folder, told.seconds), logged(address, folder, told.seconds))
@@ -138,12 +183,11 @@ def main() -> None:
             logged(address, folder, max(10.0, told.seconds), "--every", "0.1s")
             for _ in range(told.times)
         ]
+        walks = [walked(bridge, voltmeter, folder, told.seconds) for _ in range(told.times)]
     bare = max((pair[0] for pair in pairs), key=lambda pace: pace.a_second)
     ours = max((pair[1] for pair in pairs), key=lambda pace: pace.a_second)
     share = ours.a_second / bare.a_second
-    least = min(slow, key=lambda pace: pace.core)
     fast = "within" if share >= LEAST_SHARE else "BELOW"
-    light = "within" if least.core <= MOST_OF_A_CORE else "ABOVE"
     print(
         f"bare loop             {bare.a_second:8.0f} readings a second, {bare.core:.0%} of a core"
     )
@@ -151,8 +195,13 @@ def main() -> None:
         f"captriage log stream  {ours.a_second:8.0f} readings a second, {ours.core:.0%} of a core"
     )
     print(f"share                 {share:8.0%}  {fast} {LEAST_SHARE:.0%}")
-    print(f"at {least.a_second:.1f} a second     {least.core:8.1%} of a core  "
-          f"{light} {MOST_OF_A_CORE:.0%}")  # fmt: skip
+    for what, paces in (("log stream", slow), ("log", walks)):
+        least = min(paces, key=lambda pace: pace.core)
+        light = "within" if least.core <= MOST_OF_A_CORE else "ABOVE"
+        print(
+            f"captriage {what:<11} {least.a_second:8.1f} readings a second, "
+            f"{least.core:.1%} of a core  {light} {MOST_OF_A_CORE:.0%}"
+        )
 
 
 if __name__ == "__main__":
