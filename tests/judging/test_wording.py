@@ -77,3 +77,11 @@ def test_a_limit_in_words_names_its_source_and_standing(key):
     assert row.reference in text
     assert row.standing in text
     assert limit_text("", POLICY) == ""
+
+
+def test_a_part_beyond_the_meter_is_proven_not_to_be_a_short_before_it_sees_voltage():
+    over = {"flag": "over range: status +1, overload", "frequency_hz": 120.0}
+    part = {"capacitance_rated": 16, "voltage_rated": 350.0, "capacitance": over, "esr": over}
+    row = judged(part).verdicts.iloc[0]
+    assert row["verdict"] == "not judged"
+    assert row["next"].startswith("Read its DC resistance with an ohmmeter first")

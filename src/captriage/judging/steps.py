@@ -9,6 +9,7 @@ import numpy as np
 
 from captriage.judging.evidence import Mask, Rows
 from captriage.judging.phrasing import Texts, format_quantities, format_times
+from captriage.judging.rules.by_capacitance import over_range
 from captriage.judging.rules.by_history import life_used
 from captriage.judging.rules.finding import KEEP, REFORM, REPLACE
 from captriage.model.leakage import leakage_voltage_factor
@@ -95,6 +96,13 @@ def open_steps(decision: Decision) -> list[tuple[Mask, tuple[Piece, ...]]]:
         (
             by("not_shorted"),
             ("Discharge it, lift one end, and read the resistance until it stands still.",),
+        ),
+        (
+            by("nothing_usable", "too_little_read") & over_range(decision.case),
+            (
+                "Read its DC resistance with an ohmmeter first: it may be shorted. Then "
+                "capacitance and ESR at 100 or 120 Hz, on the highest range.",
+            ),
         ),
         (by("capacitance_not_high", "leakage_within_limit"), ("Read ", leakage_reading, ".")),
         (
