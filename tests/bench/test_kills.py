@@ -6,6 +6,8 @@ the book look at.
 """
 
 import random
+import sqlite3
+from contextlib import closing
 
 import pytest
 
@@ -132,6 +134,23 @@ def test_a_stream_at_full_speed_that_is_killed_loses_nothing(start, bench, kills
         kept = figures_in(book, job)
         assert set(shown) <= kept
         assert len(kept) <= len(shown) + kills  # and no more than the one under way
+
+
+@pytest.mark.parametrize("streaming", [False, True])
+def test_nothing_is_shown_as_taken_that_the_book_has_not_taken(start, bench, streaming):
+    """While another program keeps the book locked, and it is killed as it waits for that."""
+    walk = bench.by_hand_free("--readings", READINGS)
+    running = start(bench, bench.streaming() if streaming else walk)
+    assert running.follow(lambda line: "answer 5 " in line), running.error
+    with closing(sqlite3.connect(bench.book, isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        running.follow(for_s=0.2)
+        assert running.kill() == -9
+        other.execute("ROLLBACK")
+    with bench.opened() as (book, job):
+        assert book.check() == []
+        assert set(running.shown()) <= figures_in(book, job)
+        assert len(running.shown()) >= 5
 
 
 def test_what_was_left_in_the_clips_is_not_filed_under_the_next_name(start, bench):

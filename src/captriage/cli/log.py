@@ -120,7 +120,8 @@ def parts(
     Keys while it runs: Enter take (or file an open part as it reads), r redo, s skip, b back,
     n note, l looks, q or Ctrl-C end. A part that holds a charge is not measured.
 
-    Exit status: 0 every part was walked, 1 ended early, 2 nothing could be begun.
+    Exit status: 0 every part was walked, 1 ended early, 2 it could not be begun, or
+    the book took no more.
     """
     from captriage.bench.manner import Manner
     from captriage.jobs import logging as jobs
@@ -216,7 +217,8 @@ def soak(
     when current or voltage jump, or when you press Enter. A voltage above the rated one is
     refused. Keys: n note, l looks, q or Ctrl-C end.
 
-    Exit status: 0 soaked to the end, 1 ended early, 2 nothing could be begun.
+    Exit status: 0 soaked to the end, 1 ended early, 2 it could not be begun, or
+    the book took no more.
     """
     from captriage.bench.soak_plan import Plan
     from captriage.jobs import logging as jobs
@@ -289,8 +291,8 @@ def stream(
 
     Keys: q or Ctrl-C end; n note and l looks where a part is named.
 
-    Exit status: 0 its time was up or you ended one without a time, 1 ended early, 2 nothing
-    could be begun.
+    Exit status: 0 its time was up or you ended one without a time, 1 ended early, 2 it could
+    not be begun, or the book took no more.
     """
     from captriage.jobs import logging as jobs
     from captriage.jobs.bench_meters import meter_meant
