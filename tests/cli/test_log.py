@@ -10,14 +10,11 @@ import sys
 import threading
 import time
 from contextlib import contextmanager
-from math import inf
 from pathlib import Path
 
-import click
 import pytest
 
 from captriage.bench.rehearsal.bench import RehearsalBench
-from captriage.cli.at_the_bench import time_given
 from captriage.jobs.rehearsal import bench_text
 from captriage.store.book import Book
 
@@ -300,20 +297,6 @@ def test_what_cannot_be_begun_is_one_line_and_status_2(
     assert (answer.status, answer.out) == (2, "")
     assert answer.err.startswith(message)
     assert answer.err.count("\n") == 1
-
-
-@pytest.mark.parametrize(
-    ("text", "seconds"),
-    [("90", 90.0), ("90s", 90.0), ("2 min", 120.0), ("1.5h", 5400.0), ("0,5 s", 0.5), (None, None)],
-)
-def test_times_are_given_as_they_are_said(text, seconds):
-    assert time_given(None, None, text) == seconds
-
-
-@pytest.mark.parametrize("text", ["", "soon", "-5s", "0", "5 days", "1e3", str(inf)])
-def test_what_is_no_time_is_refused(text):
-    with pytest.raises(click.BadParameter, match="write a time above nought"):
-        time_given(None, None, text)
 
 
 @pytest.mark.parametrize("name", ["parts", "soak", "stream"])
