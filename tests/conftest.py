@@ -37,3 +37,12 @@ def postgres_database(postgres_server):
     ):
         postgres.execute(f"{postgres_server}/postgres", statement)
     return f"{postgres_server}/postgres"
+
+
+def pytest_terminal_summary(terminalreporter):
+    """Write out the tables that tests have recorded, wherever they ran."""
+    for report in terminalreporter.getreports("passed"):
+        for name, text in report.user_properties:
+            if name == "table":
+                terminalreporter.section(report.nodeid, sep="-")
+                terminalreporter.line(text)

@@ -10,7 +10,7 @@ from captriage.bench.rehearsal.natures import Nature
 TIMEOUT_S = 0.08  # of the meters' profiles
 LATE_S = 0.19  # more than one timeout late, and less than three
 READINGS = 3
-ENOUGH = {"over-range": 6, "bad-status": 6, "noise": 20, "echo": 8}
+ENOUGH = {"over-range": 6, "bad-status": 6, "noise": 20, "echo": 7}
 ENOUGH_OF_OTHERS = 3
 """Answers struck before a lasting fault ends; an echo lasts until a person has been asked."""
 
@@ -30,6 +30,14 @@ CHARGED = "charged"
 
 OPENING = ("identity", "set-up")
 """Before the first question, and between the identity and the set-up."""
+
+BEGINNINGS = [
+    # Nobody asks who a meter is between its identity and the set-up.
+    (fault, step)
+    for fault in BRIDGE_FAULTS
+    for step in OPENING
+    if (fault, step) != ("stranger", "set-up")
+]
 
 SAID = {
     # fault: what the person is told, whatever else happens
@@ -139,19 +147,25 @@ class Outcomes:
         for case in cases:
             self.counts[f"{case.meter} {case.fault}", case.step][case.outcome] += 1
 
-    def table(self, steps):
-        """Fault by step: + went on, . ended safely, with how often."""
-        rows = list(dict.fromkeys(fault for fault, _ in self.counts))
-        lines = [f"{'':22}" + "".join(f"{step:>11}" for step in steps)]
-        for row in rows:
-            cells = (self.counts.get((row, step), {}) for step in steps)
-            lines.append(f"{row:22}" + "".join(f"{_cell(cell):>11}" for cell in cells))
+    @property
+    def total(self):
+        """How many ended in each way."""
         total = defaultdict(int)
         for cell in self.counts.values():
             for outcome, count in cell.items():
                 total[outcome] += count
-        said = ", ".join(f"{count} {outcome}" for outcome, count in sorted(total.items()))
-        return "\n".join([*lines, f"{sum(total.values())} faults injected: {said}"])
+        return dict(sorted(total.items()))
+
+    def table(self, steps):
+        """Fault by step, and how often each ended in which way."""
+        rows = list(dict.fromkeys(fault for fault, _ in self.counts))
+        lines = [f"{'':22}" + "".join(f"{step:>10}" for step in steps)]
+        for row in rows:
+            cells = (self.counts.get((row, step), {}) for step in steps)
+            lines.append(f"{row:22}" + "".join(f"{_cell(cell):>10}" for cell in cells))
+        said = ", ".join(f"{count} {outcome}" for outcome, count in self.total.items())
+        many = sum(self.total.values())
+        return "\n".join([*lines, f"{many} faults injected: {said} (+ went on, . ended safely)"])
 
 
 def _cell(cell):

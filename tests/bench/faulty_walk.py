@@ -9,6 +9,7 @@ from bench.failing import Failing
 from bench.faulty import CHARGED, READINGS, SAID, drawer, laid_out
 from bench.witness import Witness
 from captriage.errors import MeterError
+from captriage.jobs.desk import Desk
 
 
 @dataclass
@@ -19,10 +20,24 @@ class Person:
     taken: int = 0  # of it in a row
 
 
+class NoAdvice:
+    """In place of limits and verdicts, which take more time than all the rest."""
+
+    def limits(self, part):
+        """None."""
+        del part
+        return ""
+
+    def verdict(self, part):
+        """None."""
+        del part
+        return ()
+
+
 class FaultySitting(Failing):
     """A drawer walked by a person who does what is asked, at a bench whose meters fail."""
 
-    def __init__(self, folder, cases, **bench):
+    def __init__(self, folder, cases, *, advised, **bench):
         self.names = laid_out(cases)
         charged = [case.part for case in cases if case.step == CHARGED]
         natures = drawer(self.names, charged)
@@ -36,9 +51,16 @@ class FaultySitting(Failing):
             for nature in natures
         ]
         super().__init__(folder, cases, rows, drawer=natures, **bench)
+        self.advised = advised
         self.person = Person()
         self.shown.status = self._status
         self.witness = Witness(self.bench)
+
+    def __enter__(self):
+        super().__enter__()
+        if not self.advised:
+            self._patch.setattr(Desk, "advice", lambda *_, **__: NoAdvice())
+        return self
 
     def walk(self, **more):
         """Walk the drawer."""
@@ -136,9 +158,9 @@ class FaultySitting(Failing):
         self.witness.check(self.rows(None, None), self.strikes, readings=READINGS)
 
 
-def walked(folder, cases, **bench):
+def walked(folder, cases, *, advised=False, **bench):
     """Walk a drawer with one fault in each of the parts named; all must be true in the end."""
-    with FaultySitting(folder, cases, **bench) as sitting:
+    with FaultySitting(folder, cases, advised=advised, **bench) as sitting:
         summary = sitting.walk()
         assert (summary.ended, summary.skipped, summary.left) == ("", [], [])
         assert summary.done == sitting.names
@@ -150,7 +172,7 @@ def walked(folder, cases, **bench):
 
 def opened(folder, case, **bench):
     """Begin with a meter that fails: it goes on, or ends in words and goes on when asked again."""
-    with FaultySitting(folder, [case], **bench) as sitting:
+    with FaultySitting(folder, [case], advised=False, **bench) as sitting:
         if case.step == "identity":
             sitting.inject(case)
         refused = ""
