@@ -10,6 +10,7 @@ import pytest
 from bench.at_the_bench import PARTS, FastClock, Sitting
 from captriage.bench.soak_plan import POINTS_A_DECADE, Curve, Plan, check_voltage
 from captriage.errors import CapTriageError
+from captriage.jobs.soak_limits import SoakLimit
 from captriage.store.rows import PartRow
 
 TIMES = 60.0  # seconds of the bench in each real one
@@ -121,7 +122,7 @@ def test_a_leaky_part_is_told_to_be_above_its_limit(sitting, clock):
     sitting.on("ready  ", "knob 390;key ")
     sitting.soak("D2", Plan(390.0, until_s=61.0, every_s=5.0), clock=clock)
     mark = sitting.shown.having("mark   after 1 min: ")[0]
-    assert "ABOVE the limit of " in mark
+    assert "not judged before 5 min" in mark
 
 
 def test_with_a_voltmeter_the_voltage_that_was_measured_is_kept(sitting, clock):
@@ -131,7 +132,19 @@ def test_with_a_voltmeter_the_voltage_that_was_measured_is_kept(sitting, clock):
     summary = sitting.soak("D1", Plan(300.0, until_s=300.0), voltmeter="supply", clock=clock)
     assert sitting.shown.having("soak   the voltage was noticed")
     assert all(295.0 < row.voltage_v < 305.0 for row in leakage(sitting))
-    assert summary.ended.startswith("the voltage was taken off: ")
+    assert summary.ended.startswith("the voltage was taken off: supply shows ")
+    # The supply shows nothing now; the part does not lose 300 V by that.
+    end = next(n for n, line in enumerate(sitting.shown.lines) if line.startswith("END "))
+    assert "for 300 V" in " ".join(sitting.shown.lines[end:])
+
+
+def test_the_soak_clock_starts_anew_when_the_voltage_comes_after_the_press(sitting, clock):
+    supply_on(sitting, "CURR 0.05", "VOLT 390")
+    sitting.on("ready  ", "key ")
+    sitting.on("not 390 V: is it on", lambda: later(lambda: supply_on(sitting, "OUTP ON")))
+    sitting.soak("D1", Plan(390.0, until_s=60.0, every_s=2.0), voltmeter="supply", clock=clock)
+    assert sitting.shown.having("soak   the voltage has come up")
+    assert leakage(sitting)[0].soak_s < 5.0
 
 
 def test_nothing_is_kept_above_the_rated_voltage_or_without_any(sitting, clock):
@@ -173,6 +186,19 @@ def test_a_part_that_must_see_no_voltage_is_refused(sitting, clock):
         book.look(book.parts(job)[0].id, "bulged", "bulged", run)
     with pytest.raises(CapTriageError, match="D1: no voltage may be put on it"):
         sitting.soak("D1", Plan(390.0), clock=clock)
+
+
+def test_a_short_is_told_to_be_switched_off_at_once(sitting, clock):
+    # D2 for 200 Ω across it: 1 mA of limit, 39 times as much through 10 kΩ at 390 V
+    short = SoakLimit((), 1e-3, 300.0)
+    assert short.says(5.0, 0.039) == "above 1 mA; not judged before 5 min, it may still fall"
+    assert short.says(10.0, 0.039) == "SWITCH OFF: 39 times the limit of 1 mA"
+    sitting.do("jig D2")
+    sitting.on("ready  ", "knob 390;key ")
+    soak = sitting.soak("D2", Plan(390.0, until_s=20.0, every_s=1.0), clock=clock)
+    assert soak.taken
+    assert not sitting.shown.having("ALARM")  # leaky, but not that leaky
+    assert sitting.shown.having("care   Apply the voltage through a series resistor")
 
 
 def test_a_curve_of_days_takes_no_more_memory_than_one_of_minutes():

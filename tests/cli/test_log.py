@@ -243,7 +243,7 @@ def test_at_a_terminal_single_keys_are_obeyed_and_it_is_put_back(tmp_path):
         told_until(person, b"ready  D1")
         for key, answer in (
             (b"l", b"corroded"),
-            (b"bu", b"bulged (case"),
+            (b"bu\n", b"bulged (case"),
             (b"s", b"ready  D2"),
             (b"b", b"ready  D1"),
         ):

@@ -8,7 +8,7 @@ from captriage.bench.sitting import QUIT, Ended, Part, Sitting
 from captriage.columns import LOOKS
 
 CODES: Final = {
-    # One key, or two where the first is shared; no code begins another.
+    # One letter, or two where the first is shared.
     "so": "sound",
     "bu": "bulged",
     "bs": "burst",
@@ -57,22 +57,16 @@ def look_of(typed: str) -> str | None:
     return CODES.get(said) or (said if said in LOOKS else None)
 
 
-def begins_look(typed: str) -> bool:
-    """Whether more keys could make this the code of a look."""
-    return any(code.startswith(typed.lower()) for code in CODES)
-
-
 def ask_look(sitting: Sitting, part: Part, said: str = "") -> None:
     """Keep what is seen of a part, asked for where it was not ``said`` at once."""
     if not said:
         sitting.show.tell("looks", CHOICES)
-    typed = said
-    while (look := look_of(typed)) is None:
-        key = sitting.keys.next() if begins_look(typed) else None
-        if not key:
-            sitting.show.tell("looks", f"nothing kept: {typed or 'Enter'} is none of {CHOICES}")
-            return
-        typed += key
+    # A whole line, so that no letter of a word is taken for a key.
+    typed = said or (sitting.keys.line(f"looks of {part.part}: ") or "").strip()
+    look = look_of(typed)
+    if look is None:
+        sitting.show.tell("looks", f"nothing kept: {typed or 'Enter'} is none of {CHOICES}")
+        return
     sitting.records.look(part, look, typed)
     sitting.show.tell("looks", f"{part.part}: {look} ({LOOKS[look]})")
 

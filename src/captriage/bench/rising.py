@@ -11,9 +11,15 @@ from math import inf, isfinite, isnan, nan
 from typing import Final
 
 from captriage.bench.measured import Answer, Reads
+from captriage.bench.steadiness import Noise
+from captriage.columns import CURRENT, VOLTAGE
 
 CALM: Final = 3
 """Readings before the voltage, against which a jump is seen."""
+
+JUMP_A: Final = 1e-6  # least rise of the current that is taken for the voltage; ours [A]
+JUMP_NOISES: Final = 10.0  # and so many times the noise of the ammeter; ours
+JUMP_SHARE: Final = 0.1  # share of the measuring voltage that is taken for it; ours
 
 
 class Rise:
@@ -77,3 +83,18 @@ class Rise:
         if not self.calm:
             return False
         return size - max(self._calm) > self._least(self._calm[-1])
+
+
+def rises_of(
+    ammeter: Reads, voltmeter: Reads | None, *, voltage_v: float, noise: Noise
+) -> list[Rise]:
+    """What a voltage is noticed by, the surest first: the voltmeter where there is one."""
+
+    def amperes(calm: float) -> float:
+        noisy = noise(CURRENT, calm)
+        return max(JUMP_A, 0.0 if isnan(noisy) else JUMP_NOISES * noisy)
+
+    rises = [Rise(ammeter, CURRENT, amperes)]
+    if voltmeter is not None:
+        rises.insert(0, Rise(voltmeter, VOLTAGE, lambda _: JUMP_SHARE * voltage_v))
+    return rises

@@ -11,13 +11,18 @@ from math import inf, isfinite, isinf, isnan, nan
 from typing import Final
 
 from captriage.bench.asking import LOOK_S, Asking, Missing
-from captriage.bench.discharging import SAFE_V, how_to_discharge
+from captriage.bench.discharging import how_to_discharge
 from captriage.bench.measured import Answer, Reads
 from captriage.bench.remarks import remark
-from captriage.bench.rising import Rise
+from captriage.bench.rising import Rise, rises_of
 from captriage.bench.sitting import ENTER, Ended, Part, Sitting
 from captriage.bench.soak_plan import (
+    LATE,
+    MARK_HOLDS,
     MARKS_S,
+    OFF_AFTER,
+    RATED_PRECISELY,
+    WAITING_S,
     Curve,
     Plan,
     SoakSummary,
@@ -27,25 +32,12 @@ from captriage.bench.soak_plan import (
 )
 from captriage.bench.steadiness import Noise
 from captriage.bench.telling import answer_figures
-from captriage.columns import CURRENT, LEAKAGE_CURRENT, VOLTAGE
+from captriage.columns import LEAKAGE_CURRENT, VOLTAGE
 from captriage.units import format_quantity
 
-WAITING_S: Final = 0.2
-"""Between two readings while the voltage is waited for: how far the start may be off. [s]"""
+CALM_WITHIN: Final = 15  # rounds; without calm readings by then the start is left to the person
 
-CALM_WITHIN_S: Final = 3.0
-"""After so long without calm readings the start is left to the person. [s]"""
-
-JUMP_A: Final = 1e-6  # least rise of the current that is taken for the voltage; ours [A]
-JUMP_NOISES: Final = 10.0  # and so many times the noise of the ammeter; ours
-JUMP_SHARE: Final = 0.1  # share of the measuring voltage that is taken for it; ours
 GONE_SHARE: Final = 0.5  # below this share of it, the voltage was taken off; ours
-RATED_PRECISELY: Final = 0.02
-"""How far above rated a voltmeter may read before it counts; common practice."""
-
-OFF_AFTER: Final = 3  # such readings in a row: one may be a slip of the meter
-
-LATE: Final = 2  # times the interval that the last reading may be late
 
 
 class Soak:
@@ -96,6 +88,8 @@ class Soak:
         self.curve = Curve()
         self._asking = Asking(sitting, person=False)
         self._voltage = nan  # last measured
+        self._highest = 0.0  # measured so far
+        self._alarmed = False
         self._complained = ""
         self._low = 0  # readings of the voltmeter in a row that are too low
         self._had_voltage = False
@@ -119,20 +113,21 @@ class Soak:
         finally:
             show.bell()
             show.tell("END", f"switch the voltage off now, and leave {self.part.part} alone")
-            known = isfinite(self._voltage)
-            volts = self._voltage if known else self.plan.voltage_v
-            if volts > SAFE_V:
-                show.tell("", how_to_discharge(self.part, volts))
+            # Whatever a voltmeter shows now: at the supply it shows nothing of the part.
+            show.tell("", how_to_discharge(self.part, max(self._highest, self.plan.voltage_v)))
         return self.summary
 
     def _wait_for_voltage(self) -> None:
         """Until Enter is pressed, or voltage or current jump; that moment is soak time nought."""
         sitting = self.sitting
-        rises = self._rises()
-        began, invited = sitting.clock.monotonic(), False
+        rises = rises_of(
+            self.ammeter, self.voltmeter, voltage_v=self.plan.voltage_v, noise=self.noise
+        )
+        rounds, invited = 0, False
         while isnan(self._started_s):
             calm = all(rise.calm for rise in rises)
-            if not invited and (calm or sitting.clock.monotonic() - began > CALM_WITHIN_S):
+            rounds += 1
+            if not invited and (calm or rounds > CALM_WITHIN):
                 invited = True
                 self._invite("it is noticed, or press" if calm else "press")
             if self._pressed():
@@ -150,19 +145,6 @@ class Soak:
         volts = format_quantity(self.plan.voltage_v, "V")
         said = f"apply {volts} to {self.part.part}; {how} Enter in that moment"
         self.sitting.show.tell("ready", said)
-
-    def _rises(self) -> list[Rise]:
-        """What the voltage is noticed by."""
-        volts = JUMP_SHARE * self.plan.voltage_v
-
-        def amperes(calm: float) -> float:
-            noisy = self.noise(CURRENT, calm)
-            return max(JUMP_A, 0.0 if isnan(noisy) else JUMP_NOISES * noisy)
-
-        rises = [Rise(self.ammeter, CURRENT, amperes)]
-        if self.voltmeter is not None:
-            rises.insert(0, Rise(self.voltmeter, VOLTAGE, lambda _: volts))
-        return rises
 
     def _noticed(self, rises: list[Rise]) -> float:
         """Moment at which a meter showed the voltage, once that is sure; NaN before."""
@@ -229,19 +211,30 @@ class Soak:
         Ended
             The voltage was taken off.
         """
+        from captriage.model.withstand import REVERSE_VOLTAGE_LIMIT  # with numpy, so not sooner
+
         if self.voltmeter is None:
             return True
         answer = self._asking.read(self.voltmeter, self.part)
-        value = None if isinstance(answer, Missing) else answer.of(VOLTAGE)
         self._voltage = nan
+        if isinstance(answer, Missing):
+            return False
+        value = answer.of(VOLTAGE)
         if value is None or (isnan(value.value) and not value.flag.startswith("over range")):
             return False  # at what voltage, nobody knows: that reading is missing
         self._voltage = inf if isnan(value.value) else abs(value.value)
+        if isfinite(self._voltage):
+            self._highest = max(self._highest, self._voltage)
+        if value.value < -REVERSE_VOLTAGE_LIMIT:
+            self._complain("REVERSED: switch it off, then see to the leads and the part")
+            return False
         rated, wanted = self.part.voltage_rated, self.plan.voltage_v
         if self._voltage > (1 + RATED_PRECISELY) * rated:
             self._complain(f"RATED {format_quantity(rated, 'V')}: TURN IT DOWN")
             return False
         if self._voltage >= GONE_SHARE * wanted:
+            if not self._had_voltage and self._low:
+                self._start(answer.monotonic_s, "the voltage has come up")
             self._complained, self._low, self._had_voltage = "", 0, True
             return True
         self._low += 1
@@ -249,7 +242,7 @@ class Soak:
             self._complain(f"not {format_quantity(wanted, 'V')}: is it on, and measured there?")
         elif self._low >= OFF_AFTER:
             shown = format_quantity(self._voltage, "V")
-            raise Ended(f"the voltage was taken off: {shown} left")
+            raise Ended(f"the voltage was taken off: {self.voltmeter.name} shows {shown}")
         return False
 
     def _complain(self, what: str) -> None:
@@ -285,16 +278,27 @@ class Soak:
             f"taken  {self.part.part}  answer {kept.answer}  {answer_figures(answer)}  "
             f"after {soak_s:.1f} s at {format_quantity(volts, 'V')}"
         )
-        mark = next((each for each in self._marks if soak_s >= each), None)
+        mark = max((each for each in self._marks if soak_s >= each), default=None)
         self.view.reading(text, sorted(self.curve.points.values()), due=mark is not None)
         if mark is not None:
-            self._tell_mark(mark, current)
+            self._tell_mark(mark, soak_s, current)
+        self._alarm(soak_s, current)
 
-    def _tell_mark(self, mark: float, current: float) -> None:
-        """What a time says for which limits are stated."""
+    def _alarm(self, soak_s: float, current: float) -> None:
+        """Say at once, and once, what cannot wait for a time that limits are stated for."""
+        means = self.says(soak_s, current)
+        if means.startswith(("SWITCH OFF", "REVERSED")) and not self._alarmed:
+            self._alarmed = True
+            self.sitting.records.event("note", means, self.part)
+            self.sitting.show.bell()
+            self.sitting.show.tell("ALARM", means)
+
+    def _tell_mark(self, mark: float, soak_s: float, current: float) -> None:
+        """What a reading says that is the first after a time for which limits are stated."""
         self._marks = [each for each in self._marks if each > mark]
-        said = f"after {mark / 60:g} min: {format_quantity(current, 'A')}"
-        means = self.says(mark, current)
+        at_s = mark if soak_s < MARK_HOLDS * mark else soak_s
+        said = f"after {at_s / 60:.2g} min: {format_quantity(current, 'A')}"
+        means = self.says(soak_s, current)
         if means:
             said += f", {means}"
         self.sitting.show.tell("mark", said)
@@ -309,9 +313,8 @@ class Soak:
 
     def _pressed_until(self, due_s: float) -> bool:
         """Wait until this moment, or until Enter is pressed: whether it was."""
-        clock = self.sitting.clock
-        while (left := due_s - clock.monotonic()) > 0:
+        while (left := due_s - self.sitting.clock.monotonic()) > 0:
             if self._pressed():
                 return True
-            clock.sleep(min(LOOK_S, left))
+            self.sitting.clock.sleep(min(LOOK_S, left))
         return False

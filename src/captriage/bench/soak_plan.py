@@ -15,6 +15,16 @@ from captriage.errors import CapTriageError
 MARKS_S: Final = (60.0, 120.0, 300.0)
 """Soak times that limits are stated for. [s]"""
 
+WAITING_S: Final = 0.2
+"""Between two readings while the voltage is waited for: how far the start may be off. [s]"""
+
+MARK_HOLDS: Final = 1.1  # a reading so much later than a mark is told by its own time
+LATE: Final = 2  # times the interval that the last reading may be late
+RATED_PRECISELY: Final = 0.02
+"""How far above rated a voltmeter may read before it counts; common practice."""
+
+OFF_AFTER: Final = 3  # readings without voltage in a row: one may be a slip of the meter
+
 POINTS_A_DECADE: Final = 40
 """Of the picture: more have no room in a terminal, and days must not fill the memory."""
 

@@ -8,6 +8,7 @@ from math import isnan, nan
 from typing import TYPE_CHECKING, Final
 
 from captriage.bench.soak_plan import Plan
+from captriage.columns import KEEP
 from captriage.errors import CapTriageError
 from captriage.report.figures import duration
 from captriage.units import format_quantity
@@ -18,6 +19,13 @@ if TYPE_CHECKING:
     from captriage.store.rows import PartRow
 
 DRAWN: Final = 25  # points of the limit line
+NOTHING_SHARE: Final = 0.01  # of the limit: a current this far below nought flows backwards
+FAR_ABOVE: Final = 20.0  # times the limit: no leakage of a part that could be kept; ours
+CHARGED_AFTER_S: Final = 10.0  # by then charging is over, through any usual resistor; ours
+THROUGH_A_RESISTOR: Final = (
+    "Apply the voltage through a series resistor and raise it slowly: a part that is shorted or "
+    "breaks down would draw all that the supply gives."
+)
 NEVER: Final = "never"
 
 
@@ -43,10 +51,14 @@ class SoakLimit:
             return ""
         most, when = format_quantity(self.limit, "A"), duration(self.soak_s)
         early = soak_s < self.soak_s
+        if current < -NOTHING_SHARE * self.limit:
+            return "REVERSED: switch off, then see to the leads of the meter and of the part"
+        if current > FAR_ABOVE * self.limit and soak_s >= CHARGED_AFTER_S:
+            return f"SWITCH OFF: {current / self.limit:.0f} times the limit of {most}"
         if current <= self.limit:
             return f"below the limit of {most}" + (f", that of {when}, already" if early else "")
-        if early and current <= self.limit * self.soak_s / soak_s:
-            return f"above {most}, but it may fall below that by {when}"
+        if early:
+            return f"above {most}; not judged before {when}, it may still fall"
         return f"ABOVE the limit of {most}"
 
 
@@ -76,6 +88,9 @@ def before_soak(desk: Desk, row: PartRow, plan: Plan, policy: Policy) -> SoakLim
             f"{row.part}: no voltage may be put on it ({verdict['because']}); "
             "strike out in the book what is not so, and begin again"
         )
+    desk.show.tell("care", THROUGH_A_RESISTOR)
+    if verdict["verdict"] != KEEP:
+        desk.show.tell("so far", f"{verdict['verdict']}. {verdict['because']} {verdict['next']}")
     times = np.geomspace(min(1.0, plan.until_s), plan.until_s, DRAWN)
     line = leakage_line(
         parts_frame([row]),
