@@ -7,8 +7,10 @@ import math
 import numpy as np
 import pytest
 
-from captriage.bench.accuracy import noise, uncertainty
+from captriage.bench.accuracy import noise, uncertainty, with_phase_error
+from captriage.bench.measured import Value
 from captriage.bench.profile import Accuracy
+from captriage.bench.profiles import load_profile
 from captriage.model import uncertainty as model
 from published import assert_published
 
@@ -65,3 +67,15 @@ def test_array_of_values_agrees_one_by_one():
         model.expanded(model.rectangular(largest)),
         rtol=1e-13,
     )
+
+
+def test_the_phase_error_makes_the_esr_of_a_small_capacitor_unsure():
+    # 1 µF at 120 Hz: |X| = 1326.3 Ω; 2/√3 · 0.005 · 1326.3 Ω = 7.66 Ω, worked by hand
+    function = load_profile("lcr_scpi_values_status").functions["impedance"]
+    values = (Value("capacitance", 1e-6, 6e-9), Value("esr", 1.0, 0.014))
+    _, esr = with_phase_error(values, function, {"frequency_hz": 120.0})
+    assert esr.uncertainty == pytest.approx(7.66, abs=0.005)
+    _, untold = with_phase_error(values, function, {})
+    assert math.isnan(untold.uncertainty)
+    only = (Value("esr", 1.0, 0.014),)
+    assert with_phase_error(only, function, {"frequency_hz": 120.0}) == only

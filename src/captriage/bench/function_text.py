@@ -231,6 +231,7 @@ def _step(entries: Entries) -> Accuracy:
         up_to=up_to,
         noise=entries.number("noise", 0.0, 1.0, default=0.0),
         noise_floor=entries.number("noise_floor", 0.0, default=0.0),
+        of_reactance=entries.number("of_reactance", 0.0, default=0.0),
     )
     if step.of_reading == step.floor == 0.0:
         entries.refuse("of_reading", "0, and floor 0", "no meter is exact: state one of them")

@@ -68,6 +68,7 @@ class Accuracy:
     up_to: float = inf
     noise: float = 0.0  # share of the reading by which a steady part's readings differ
     noise_floor: float = 0.0  # and that difference near zero, in its unit
+    of_reactance: float = 0.0  # of a series resistance: share of the reactance, the phase error
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from functools import lru_cache
 from math import copysign, isinf, isnan, nan
 from typing import Final, NoReturn
 
-from captriage.bench.accuracy import uncertainty
+from captriage.bench.accuracy import uncertainty, with_phase_error
 from captriage.bench.measured import Value
 from captriage.bench.profile import Field, Function, Reply
 from captriage.columns import BENCH_QUANTITIES, OUTPUT, QUANTITIES
@@ -101,7 +101,7 @@ def understand(
         for name in parts:
             if name not in DIMENSIONS and name != STATUS:
                 _check_setting(name, *parts[name], text, function, settings)
-    return tuple(values)
+    return with_phase_error(tuple(values), function, settings)
 
 
 def _refuse(function: Function, text: str, found: str, remedy: str) -> NoReturn:
