@@ -10,7 +10,7 @@ from captriage.bench.rehearsal.natures import Nature
 TIMEOUT_S = 0.08  # of the meters' profiles
 LATE_S = 0.19  # more than one timeout late, and less than three
 READINGS = 3
-ENOUGH = {"over-range": 6, "bad-status": 6, "noise": 20, "echo": 7}
+ENOUGH = {"over-range": 20, "bad-status": 6, "noise": 20, "echo": 7}
 ENOUGH_OF_OTHERS = 3
 """Answers struck before a lasting fault ends; an echo lasts until a person has been asked."""
 

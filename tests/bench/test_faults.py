@@ -44,6 +44,11 @@ def test_a_meter_that_fails_at_the_beginning_is_told_and_begun_anew(tmp_path, fa
     opened(tmp_path, Case(fault, step, lasting))
 
 
+def test_a_part_that_only_seemed_to_come_off_is_not_filed_under_the_next_name(tmp_path):
+    sitting = walked(tmp_path, [Case("over-range", "waiting", lasting=True)])
+    assert sitting.shown.having("reads just as the part before")
+
+
 @pytest.fixture
 def sitting(tmp_path):
     with Sitting(tmp_path) as at_work:
