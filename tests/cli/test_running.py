@@ -81,7 +81,9 @@ def test_a_pipe_that_closes_early_is_no_trouble():
 
 def test_an_interrupt_is_one_line():
     code = (
-        "import sys, time, captriage.cli as cli, captriage.jobs.sheets as jobs\n"
+        "import signal, sys, time, captriage.cli as cli, captriage.jobs.sheets as jobs\n"
+        # A shell that runs the tests in the background has it ignored.
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
         "def wait(*a, **k): print('waiting', flush=True); time.sleep(60)\n"
         "jobs.check = wait\n"
         "sys.argv = ['captriage', 'check', 'a.csv']\n"
