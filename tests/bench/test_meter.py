@@ -206,6 +206,21 @@ def test_a_meter_that_comes_back_is_set_up_as_it_was(unplugged):
     assert "FREQ 1000" in talker.heard
 
 
+@pytest.mark.parametrize("missed", [None, "nonsense"])
+def test_after_a_missing_answer_it_is_set_up_anew(bridge, meter_at, missed):
+    # It may have been switched off and on between two questions, and forgotten its settings.
+    replies = iter([missed])
+    bridge.answers["*TRG"] = lambda _: next(replies, LCR)
+    meter = meter_at(bridge)
+    meter.open()
+    meter.use("impedance", frequency_hz=1000)
+    with pytest.raises(Garbled if missed else Silent):
+        meter.read()
+    bridge.heard.clear()
+    assert meter.read().raw == LCR
+    assert bridge.heard.index("FREQ 1000") < bridge.heard.index("*TRG")
+
+
 def test_a_meter_that_is_not_back_is_gone(unplugged):
     talker, meter = unplugged
     with pytest.raises(Gone, match=r"connection refused|there is no port"):

@@ -112,7 +112,8 @@ def test_try_shows_replies_and_what_was_understood(captriage):
     assert answer.out.count(f"reply       {LCR}") == 2
     assert f"identity    {IDENTITY}" in answer.out
     assert "understood  capacitance 97.16 µF ± 0.56 µF" in answer.out
-    assert "understood  ESR 0.82 Ω ± 0.012 Ω" in answer.out
+    # By hand: 2/√3 · (1 % of 0.82 Ω + 2 mΩ), and in quadrature 2/√3 · 0.005 · 13.65 Ω of |X|
+    assert "understood  ESR 0.82 Ω ± 0.08 Ω" in answer.out
     assert "Hold this against the meter's own display" in answer.out
 
 

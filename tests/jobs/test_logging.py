@@ -4,7 +4,7 @@ import threading
 
 import pytest
 
-from bench.at_the_bench import JOB, PARTS, YEAR, Sitting
+from bench.at_the_bench import CHARGED, JOB, PARTS, YEAR, Sitting
 from captriage.bench.benches import BenchMeter
 from captriage.bench.manner import Manner
 from captriage.errors import BookError, Gone, PolicyError, ProfileError
@@ -88,6 +88,17 @@ def test_the_person_is_the_meter(sitting):
     with sitting.opened() as (book, job):
         assert book.runs(job)[-1].kind == "typed"
     assert typed(sitting, resume=True).done == []
+
+
+def test_the_person_is_asked_for_no_reading_of_a_charged_part(tmp_path):
+    with Sitting(tmp_path, CHARGED) as sitting:
+        sitting.do("clip D5")
+        sitting.on("CHARGE D5 HOLDS 12 V", "discharge D5")
+        sitting.on("capacitance, like", "key 45 µF").on("ESR, like", "key 1R6")
+        assert typed(sitting, voltmeter=sitting.meter("voltmeter")).done == ["D5"]
+        said = sitting.shown.lines
+        holds = next(n for n, line in enumerate(said) if "HOLDS 12 V" in line)
+        assert holds < next(n for n, line in enumerate(said) if line.startswith("taken"))
 
 
 @pytest.mark.parametrize(

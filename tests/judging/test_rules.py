@@ -29,6 +29,7 @@ RISING = [
     ("leakage_current", leakage(i, soak_s=60.0 * t)) for t, i in enumerate((1000, 1300, 1800), 6)
 ]
 
+BEYOND = {"flag": "over range: status +1, overload", "frequency_hz": 120.0}
 CASES = [
     # what is changed of a sound part; the verdict; the rule that decides
     ({}, "keep", "readings_within_limits"),
@@ -62,6 +63,14 @@ CASES = [
         "leakage_within_limit",
     ),
     ({"more": RISING}, "replace", "leakage_not_rising"),
+    ({"esr": BEYOND}, "not judged", "meter_in_range"),
+    (
+        {"esr": {"value": -0.5, "uncertainty": 0.01, "frequency_hz": 120.0}},
+        "not judged",
+        "meter_in_range",
+    ),
+    ({"capacitance": BEYOND, "leakage_current": None}, "not judged", "meter_in_range"),
+    ({"capacitance": BEYOND}, "keep", "readings_within_limits"),
     ({"capacitance": 0.9}, "replace", "not_open"),
     ({"capacitance": 47e-6}, "replace", "not_open"),  # picofarads where microfarads should be
     ({"capacitance": {"flag": "open"}}, "replace", "not_open"),
@@ -122,7 +131,7 @@ CASES = [
     (
         {"capacitance": {"flag": "over range"}, "esr": None, **UNREAD},
         "not judged",
-        "nothing_usable",
+        "meter_in_range",
     ),
     (
         {"capacitance": None, "esr": None, **UNREAD, **IDLE, "look": "sound"},
@@ -141,7 +150,7 @@ def test_the_drawer_meets_each_rule(changes, fate, rule):
 
 def test_every_rule_that_can_decide_is_met_by_a_case():
     met = {rule for _, _, rule in CASES} | {"cells_understood"}  # met below
-    never_advise = {"meter_in_range", "life_left", "seal_free_of_residue"}
+    never_advise = {"life_left", "seal_free_of_residue"}
     assert {rule.name for rule in RULES} - met == never_advise
 
 

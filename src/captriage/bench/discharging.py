@@ -64,6 +64,9 @@ def how_to_discharge(part: Part | None, voltage: float) -> str:
     )
 
 
+HOLDS: Final = "it holds a charge"
+
+
 class ChargeCheck:
     """Makes sure that a part may be measured.
 
@@ -82,7 +85,7 @@ class ChargeCheck:
         self.voltmeter = voltmeter
         self.whole_drawer = whole_drawer
         self._vouched = False
-        self._charged = False
+        self._told = ""  # why nothing is measured; "" where it may be
 
     def before(self, part: Part) -> None:
         """What has to be asked of the person before a part is measured.
@@ -140,37 +143,42 @@ class ChargeCheck:
         value = answer.of(VOLTAGE)
         if value is None or isnan(value.value):
             found = "no voltage" if value is None else value.flag or "no number"
-            self._tell(part, f"{self.voltmeter.name} shows {found}: nothing is measured", "")
-            return "the voltage is not known"
+            loud = f"{self.voltmeter.name} shows {found}: nothing is measured"
+            return self._tell(part, "the voltage is not known", loud, "")
         if abs(value.value) > SAFE_V:
             shown = format_quantity(value.value, "V")
             which = "what is in the clips" if part is None else part.part
             self._tell(
                 part,
+                HOLDS,
                 f"{which} HOLDS {shown}: do not touch it, nothing is measured",
                 f"discharge it: {how_to_discharge(part, value.value)}",
             )
             return f"it holds {shown}"
-        if self._charged:
-            self._discharged(part, value.value)
+        if self._told:
+            self._let_go(part, value.value)
         return ""
 
-    def _tell(self, part: Part | None, loud: str, remedy: str) -> None:
-        """Say it once for as long as it lasts."""
+    def _tell(self, part: Part | None, why: str, loud: str, remedy: str) -> str:
+        """Say it once for as long as it lasts; ``why``, which is given back."""
         sitting = self.asking.sitting
-        if self._charged:
+        if self._told == why:
             sitting.show.status(loud)
-            return
-        self._charged = True
+            return why
+        self._told = why
         sitting.records.event("note", loud, part)
         sitting.show.bell()
         sitting.show.tell("CHARGE", loud)
         if remedy:
             sitting.show.tell("", remedy)
+        return why
 
-    def _discharged(self, part: Part | None, voltage: float) -> None:
+    def _let_go(self, part: Part | None, voltage: float) -> None:
+        """No charge is seen any more: discharged, or off the clips, which looks the same."""
         sitting = self.asking.sitting
         shown = f"{abs(voltage):.2f} V"
-        sitting.records.event("discharged", f"the voltmeter shows {shown}", part)
-        sitting.show.tell("charge", f"{shown} now: it may be measured")
-        self._charged = False
+        sitting.records.event("note", f"the voltmeter shows {shown} across the clips now", part)
+        sitting.show.tell(
+            "charge", f"{shown} across the clips now: the part is discharged, or it is off them"
+        )
+        self._told = ""

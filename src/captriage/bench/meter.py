@@ -12,7 +12,7 @@ from captriage.bench.profile import Profile
 from captriage.bench.profiles import load_profile, profile_paths
 from captriage.bench.replies import understand
 from captriage.bench.wire import Wire
-from captriage.errors import MeterError, ProfileError
+from captriage.errors import Garbled, MeterError, ProfileError, Silent
 
 if TYPE_CHECKING:
     from captriage.bench.measured import Clock, Reads
@@ -55,6 +55,7 @@ class Meter:
         self._function: Function | None = None
         self._identity = ""
         self._opened = False
+        self._doubtful = False  # whether it may have lost its settings
 
     def open(self) -> str:
         """Connect, wake and identify; the identity as the meter gives it, "" where it cannot.
@@ -96,7 +97,7 @@ class Meter:
         wanted = self.profile.functions[function]
         whole = settings_within(self.profile, settings)
         commands = filled_in(wanted.setup, whole, where=self.name)
-        self._function = None
+        self._function, self._doubtful = None, False
         self._send(commands)
         named = {name for command in wanted.setup for name, _ in settings_named(command)}
         self.settings = {name: value for name, value in whole.items() if name in named}
@@ -114,11 +115,21 @@ class Meter:
         """
         if self._function is None:
             raise ProfileError(f"{self.name}: not set up; choose one of its functions first")
-        asked = self._function.read
+        if self._doubtful:
+            self._set_up_anew()
+        try:
+            return self._read(self._function)
+        except (Silent, Garbled):
+            # It may have been switched off and on meanwhile, and forgotten its settings.
+            self._doubtful = self.profile.transport.asks
+            raise
+
+    def _read(self, function: Function) -> Answer:
+        asked = function.read
         raw = self.wire.ask(asked) if asked else self.wire.next_line()
         utc, monotonic_s = self._clock.utc(), self._clock.monotonic()
         self.last_reply = raw
-        values = understand(raw, self._function, settings=self.settings)
+        values = understand(raw, function, settings=self.settings)
         return Answer(values, raw, utc, monotonic_s)
 
     def act(self, action: str, **settings: float) -> None:
@@ -147,13 +158,18 @@ class Meter:
         if not self._opened:
             return self.open()
         self.wire.open()
+        self._set_up_anew()
+        return self._identity
+
+    def _set_up_anew(self) -> None:
+        """Wake it, see that it is the meter of before, and set it up as it was."""
         self._send(self.profile.wake)
         if self._identity:
             self.wire.resume()
         if self._function is not None:
             whole = {**self.profile.defaults, **self.settings}
             self._send(filled_in(self._function.setup, whole, where=self.name))
-        return self._identity
+        self._doubtful = False
 
     def close(self) -> None:
         """Send its safe commands, as far as the wire allows, and let it go. Never raises."""

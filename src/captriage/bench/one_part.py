@@ -139,6 +139,11 @@ class OnePart:
     def _typed(self) -> Way:
         """A person reads the meter, and types once what it shows."""
         station = self.station
+        while station.check.refuses(self.part):
+            key = station.sitting.keys.poll()
+            if key is not None:
+                self._key(key)
+            self._pace()
         while isinstance(answer := station.check.asking.read(station.bridge, self.part), Missing):
             pass
         self._keep(answer)

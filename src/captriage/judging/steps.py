@@ -98,7 +98,7 @@ def open_steps(decision: Decision) -> list[tuple[Mask, tuple[Piece, ...]]]:
             ("Discharge it, lift one end, and read the resistance until it stands still.",),
         ),
         (
-            by("nothing_usable", "too_little_read") & over_range(decision.case),
+            by("nothing_usable", "too_little_read", "meter_in_range") & over_range(decision.case),
             (
                 "Read its DC resistance with an ohmmeter first: it may be shorted. Then "
                 "capacitance and ESR at 100 or 120 Hz, on the highest range.",

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from captriage.columns import CAPACITANCE, ESR, IMPEDANCE, RESISTANCE
+from captriage.columns import CAPACITANCE, ESR, IMPEDANCE, RESISTANCE, TAN_DELTA
 from captriage.judging.case import Case, beyond
 from captriage.judging.evidence import Mask
 from captriage.judging.held import (
@@ -114,11 +114,23 @@ def is_open(case: Case) -> Mask:
     {
         "no bound": "The meter showed over-range: leaky, shorted, or only beyond the meter.",
         "no reading": "The meter gave no reading.",
+        "negative": "The meter showed a series resistance below nought, beyond its uncertainty: "
+        "zero it with its leads, and read again.",
     },
 )
 def meter_in_range(case: Case) -> Iterator[Batch]:
-    """The meter was in its range."""
-    yield of_parts(over_range(case), NOT_JUDGED, "no bound")
+    """The meter was in its range.
+
+    What is beyond it may be a fault of the part, so nothing is kept on the other readings
+    while neither capacitance nor loss, whichever was beyond, has been read since.
+    """
+    beyond_it = over_range(case)
+    lossless = unbounded(case, "over range", of=(ESR, TAN_DELTA, IMPEDANCE)) & ~case.loss_kept
+    unread = unbounded(case, "over range", of=(CAPACITANCE,)) & (case.capacitance.worst < 0)
+    settles = lossless | (unread & ~case.leakage_kept)
+    yield of_parts(beyond_it & ~settles, NOT_JUDGED, "no bound")
+    yield of_parts(settles, NOT_JUDGED, "no bound", advice=MEASURE)
+    yield of_parts(negative_loss(case), NOT_JUDGED, "negative", advice=MEASURE)
     silent = ("no reading", "not a number", "not measured", "ambiguous")
     yield of_parts(unbounded(case, *silent), NOT_JUDGED, "no reading")
 
@@ -128,12 +140,26 @@ def over_range(case: Case) -> Mask:
     return unbounded(case, "over range")
 
 
-def unbounded(case: Case, *flags: str) -> Mask:
-    """Parts with a reading of these flags that gives no bound either."""
+def negative_loss(case: Case) -> Mask:
+    """Parts whose loss was read below nought by more than the meter's uncertainty."""
+    evidence = case.evidence
+    value = evidence.reading("value")
+    told = np.nan_to_num(evidence.reading("uncertainty"))
+    below = evidence.of_quantity(ESR, TAN_DELTA) & (value < -told) & ~evidence.superseded
+    mask = np.zeros(evidence.n, bool)
+    mask[evidence.reading_part[below]] = True
+    return mask
+
+
+def unbounded(case: Case, *flags: str, of: tuple[str, ...] = ()) -> Mask:
+    """Parts with a reading of these flags that gives no bound either; of all quantities or few."""
     evidence = case.evidence
     bound = ~np.isnan(evidence.reading("at_least")) | ~np.isnan(evidence.reading("range_high"))
     mask = np.zeros(evidence.n, bool)
-    mask[evidence.reading_part[evidence.flagged(*flags) & ~bound]] = True
+    flagged = evidence.flagged(*flags) & ~bound
+    if of:
+        flagged &= evidence.of_quantity(*of)
+    mask[evidence.reading_part[flagged]] = True
     return mask
 
 
