@@ -88,6 +88,34 @@ def test_an_identity_that_comes_late_is_no_reading(tmp_path, wire_to):
         assert wire.thrown_away == 1
 
 
+def test_an_identity_that_is_owed_is_waited_for_though_another_came(tmp_path, wire_to):
+    with PtyMeter(tmp_path, {"LOST?": []}) as talker:
+        wire = wire_to(talker)
+        talker.answers["*IDN?"] = [0.4, IDENTITY]
+        with pytest.raises(Silent):
+            wire.ask("LOST?")
+        with pytest.raises(Gone):
+            wire.ask("READ?")
+        wire.open()
+        time.sleep(0.2)  # the first identity has come by now
+        wire.resume()  # the second takes longer than an answer may
+        assert wire.ask("READ?") == "+1.5E-03"
+
+
+def test_an_identity_that_was_lost_is_given_up_once(tmp_path, wire_to):
+    with PtyMeter(tmp_path, {"LOST?": []}) as talker:
+        wire = wire_to(talker)
+        talker.answers["*IDN?"] = []
+        with pytest.raises(Silent):
+            wire.ask("LOST?")
+        with pytest.raises(Gone):
+            wire.ask("READ?")
+        wire.open()
+        talker.answers["*IDN?"] = IDENTITY
+        assert elapsed(wire.resume) > 0.5
+        assert elapsed(wire.resume) < 0.3
+
+
 def test_another_meter_at_the_same_address_is_refused(talker, wire_to):
     wire = wire_to(talker)
     talker.unplug()

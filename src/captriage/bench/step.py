@@ -8,8 +8,9 @@ looks like the identity, one that comes in place of a reading is thrown away as 
 
 On a network, old answers die with their connection; so no delay, however long, puts one under
 the wrong question. On a serial port a meter may have lost a question for good. There, an
-identity that is owed is given up when the line has been quiet for a whole ``timeout_s`` after
-another one came: to do harm, a meter would have to be later than that twice in a row.
+identity that is owed is given up when the line has been quiet for ``PATIENCE`` times
+``timeout_s`` after another one came: to do harm, a meter would have to be later than that and
+then leave one more question unanswered.
 
 What a meter sends beyond that, a second answer or one to a command, is noticed when it has come
 by the next question; if it comes later than that, only its shape helps.
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
     from captriage.bench.lines import Lines
     from captriage.bench.profile import Transport
 
-PATIENCE: Final = 4  # times timeout_s: the longest that a wire is sifted for what is owed
+PATIENCE: Final = 4  # times timeout_s: what is owed and has not come by then is taken for lost
 
 
 class Step:
@@ -75,10 +76,14 @@ class Step:
         Gone
             None came.
         """
-        limit = self._limit()
-        while self.owed and (line := self._next(lines, limit)) is not None:
-            heard = self._sort(line) or heard
-        if not heard:
+        limit = self._limit(2)
+        quiet_s = (PATIENCE if heard else 1) * self._transport.timeout_s
+        while self.owed and (line := self._next(lines, limit, quiet_s)) is not None:
+            if self._sort(line):
+                heard, quiet_s = True, PATIENCE * self._transport.timeout_s
+        if heard:
+            self.owed = 0
+        else:
             last = f" (the last that came is {self._last!r})" if self._last else ""
             raise Gone(
                 f"{self._where}: {self.identity!r} no longer answers {self.question!r}{last}; "
@@ -94,7 +99,7 @@ class Step:
             They do not stop coming.
         """
         limit = self._limit()
-        while (line := self._next(lines, limit)) is not None:
+        while (line := self._next(lines, limit, self._transport.timeout_s)) is not None:
             self._sort(line)
         if time.monotonic() >= limit:
             raise Gone(
@@ -102,13 +107,13 @@ class Step:
                 "set asks = false in its profile if it is meant to"
             )
 
-    def _limit(self) -> float:
-        return time.monotonic() + PATIENCE * self._transport.timeout_s
+    def _limit(self, times: int = 1) -> float:
+        return time.monotonic() + times * PATIENCE * self._transport.timeout_s
 
-    def _next(self, lines: Lines, limit: float) -> str | None:
-        """The next line, "" for something garbled, None where none comes any more."""
+    def _next(self, lines: Lines, limit: float, quiet_s: float) -> str | None:
+        """The next line, "" for something garbled, None where none comes for a time."""
         try:
-            return lines.next(min(time.monotonic() + self._transport.timeout_s, limit))
+            return lines.next(min(time.monotonic() + quiet_s, limit))
         except Silent:
             return None
         except Garbled:
