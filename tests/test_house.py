@@ -121,7 +121,7 @@ def test_layers_import_only_downwards():
 
 def test_help_waits_for_no_heavy_library():
     heavy = ["pandas", "numpy", "scipy", "matplotlib", "jinja2", "openpyxl"]
-    heavy += ["pyvisa", "serial", "usb", "sqlalchemy", "psycopg", "filelock"]
+    heavy += ["pyvisa", "serial", "usb", "sqlalchemy", "psycopg"]
     code = (
         "import sys\n"
         "from captriage.cli import main\n"

@@ -14,9 +14,9 @@ QUICK = 0.15  # s, for one answer
 
 
 @pytest.fixture(autouse=True)
-def own_runtime_folder(tmp_path_factory, monkeypatch):
+def own_folder_of_locks(tmp_path_factory, monkeypatch):
     """Locks of instruments lie in a folder of the test's own."""
-    monkeypatch.setenv("XDG_RUNTIME_DIR", str(tmp_path_factory.mktemp("run")))
+    monkeypatch.setenv("CAPTRIAGE_LOCKS", str(tmp_path_factory.mktemp("run")))
 
 
 @pytest.fixture

@@ -103,7 +103,7 @@ class Logging:
             self._out, theirs_out = os.pipe()
             files, self._ours = [theirs_in, theirs_out, self._error.fileno()], [self.keys]
             self._ours.append(self._out)
-        request = {"folder": str(bench.folder), "runtime": os.environ["XDG_RUNTIME_DIR"]} | request
+        request = {"folder": str(bench.folder), "runtime": os.environ["CAPTRIAGE_LOCKS"]} | request
         self._child = nursery.bear(
             files, arguments=list(map(str, arguments)), manner=manner, terminal=terminal, **request
         )

@@ -150,7 +150,7 @@ def grow_up(files, *, arguments, folder, runtime, manner=None, largest=None, nob
         sys.stdout = open(1, "w", encoding="utf-8", closefd=False)  # noqa: SIM115
         sys.stderr = open(2, "w", encoding="utf-8", closefd=False)  # noqa: SIM115
         os.chdir(folder)
-        os.environ |= {"XDG_RUNTIME_DIR": runtime, "HOME": folder}
+        os.environ |= {"CAPTRIAGE_LOCKS": runtime, "HOME": folder}
         if largest is not None:
             resource.setrlimit(resource.RLIMIT_FSIZE, (largest, largest))
         if nobody and not os.geteuid():

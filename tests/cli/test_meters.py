@@ -21,7 +21,7 @@ def own_folders(tmp_path, monkeypatch):
     for name in ("own", "run"):
         (tmp_path / name).mkdir()
     monkeypatch.setenv("CAPTRIAGE_INSTRUMENTS", str(tmp_path / "own"))
-    monkeypatch.setenv("XDG_RUNTIME_DIR", str(tmp_path / "run"))
+    monkeypatch.setenv("CAPTRIAGE_LOCKS", str(tmp_path / "run"))
 
 
 def test_meters_lists_the_profiles(captriage):

@@ -1,7 +1,8 @@
 """One owner per instrument: two programs that question one meter get each other's answers.
 
-Backends do not enforce this (a second open succeeds), so a lock file does, in a folder of the
-user's own. The operating system lets go of it when the process ends, however it ends.
+Backends do not enforce this (a second open succeeds), so lock files do, in a folder that all
+users of the computer share. The operating system lets go of them when the process ends,
+however it ends.
 """
 
 from __future__ import annotations
@@ -14,26 +15,79 @@ import sys
 import tempfile
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import Final
 
+from captriage.bench.sameness import things_at
 from captriage.errors import Gone
 
-if TYPE_CHECKING:
-    from filelock import BaseFileLock
+FOLDER_VARIABLE: Final = "CAPTRIAGE_LOCKS"
+SHARED: Final = ("/run/lock", "/var/lock", "/tmp")  # noqa: S108 - only where it is sticky
+"""Where all users may make files and none may take away another's, the best first."""
+
+_STICKY: Final = 0o1777
+_ALL_MAY_WRITE: Final = 0o666  # who holds it is written into it, whoever made it
+_LONGEST_CARD: Final = 1000  # bytes; anybody may have written anything into it
+
+
+class Taken(Exception):
+    """Another has the lock; holds what is told of the holder."""
+
+
+class Lock:
+    """Lock file of one thing: held from when it is made, until :meth:`release`.
+
+    Parameters
+    ----------
+    path : Path
+        The file; made where there is none, and left there: whoever took it away might take it
+        from under another who waits for it.
+
+    Raises
+    ------
+    Taken
+        Another process, or another part of this one, has it.
+    OSError
+        The file cannot be had, or is something else.
+    """
+
+    def __init__(self, path: Path) -> None:
+        self._file = _opened(path)
+        try:
+            _lock(self._file)
+            if not os.path.samestat(os.fstat(self._file), os.lstat(path)):
+                raise Taken("another program")  # made anew just now, by somebody who tidied up
+            self._write(_card())
+        except BlockingIOError:
+            os.lseek(self._file, 0, os.SEEK_SET)
+            holder = _read_card(os.read(self._file, _LONGEST_CARD))
+            os.close(self._file)
+            raise Taken(holder) from None
+        except BaseException:
+            os.close(self._file)
+            raise
+
+    def release(self) -> None:
+        """Let others have it."""
+        self._write(b"")
+        _unlock(self._file)  # a child of this process may have it open still
+        os.close(self._file)
+
+    def _write(self, card: bytes) -> None:
+        os.ftruncate(self._file, 0)
+        os.lseek(self._file, 0, os.SEEK_SET)
+        os.write(self._file, card)
 
 
 class Owner:
     """Holds an instrument for this process until released."""
 
-    def __init__(self, lock: BaseFileLock, card: Path) -> None:
-        self._lock = lock
-        self._card = card
+    def __init__(self, locks: list[Lock]) -> None:
+        self._locks = locks
 
     def release(self) -> None:
         """Let others have it; twice does no harm."""
-        if self._lock.is_locked:
-            self._card.unlink(missing_ok=True)
-            self._lock.release()
+        while self._locks:
+            self._locks.pop().release()
 
 
 def take(address: str, *, where: str = "") -> Owner:
@@ -51,30 +105,123 @@ def take(address: str, *, where: str = "") -> Owner:
     Gone
         Another process, or another part of this one, has it; the message says which.
     """
-    from filelock import FileLock, Timeout
-
     where = where or address
-    folder = runtime_folder()
-    name = hashlib.sha256(same_name(address).encode()).hexdigest()[:32]
-    card = folder / f"{name}.json"
-    lock = FileLock(folder / f"{name}.lock", timeout=0, thread_local=False)
+    folder = shared_folder()
+    owner = Owner(held := [])
     try:
-        lock.acquire()
-    except Timeout as held:
-        raise Gone(f"{where}: in use by {_holder(card)}; end that first") from held
+        for thing in sorted(set(things_at(address))):
+            name = hashlib.sha256(thing.encode()).hexdigest()[:32]
+            held.append(Lock(folder / f"captriage-{name}.lock"))
+    except Taken as holder:
+        owner.release()
+        raise Gone(f"{where}: in use by {holder}; end that first") from None
     except OSError as error:
-        raise Gone(f"{where}: cannot be locked in {folder} ({error}); free that folder") from error
-    said = {"pid": os.getpid(), "command": _command(), "since": f"{datetime.now():%H:%M}"}
-    card.write_text(json.dumps(said), encoding="utf-8")
-    return Owner(lock, card)
+        owner.release()
+        raise Gone(
+            f"{where}: cannot be locked in {folder} ({error.strerror or error}); free that folder, "
+            f"or set {FOLDER_VARIABLE} to one that all who use this bench may write to"
+        ) from error
+    return owner
 
 
-def _holder(card: Path) -> str:
+def shared_folder() -> Path:
+    """Folder for lock files, the same for all users of this computer.
+
+    ``CAPTRIAGE_LOCKS`` where that is set, else the first of :data:`SHARED` that belongs to the
+    system and is sticky: nobody takes away another's file there.
+
+    Raises
+    ------
+    Gone
+        ``CAPTRIAGE_LOCKS`` names no folder.
+    """
+    named = os.environ.get(FOLDER_VARIABLE, "")
+    if named:
+        if not Path(named).is_dir():
+            raise Gone(f"{FOLDER_VARIABLE}: {named!r} is no folder; name one, or unset it")
+        return Path(named)
+    for each in map(Path, SHARED):
+        try:
+            found = each.stat()
+        except OSError:
+            continue
+        if found.st_uid == 0 and found.st_mode & _STICKY == _STICKY and each.is_dir():
+            return each
+    return Path(tempfile.gettempdir())  # Windows: one user's, as its serial ports are
+
+
+def _opened(path: Path) -> int:
+    """The lock file, open; never a link, a pipe, or another name of somebody's file.
+
+    What is there is opened without O_CREAT: in a sticky folder, systems refuse that for a file
+    of another user (Linux: fs.protected_regular).
+    """
+    how = os.O_RDWR | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
+    how |= getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_BINARY", 0)
     try:
-        said = json.loads(card.read_text(encoding="utf-8"))
-        return f"{said['command']} (process {said['pid']}, since {said['since']})"
-    except (OSError, ValueError, KeyError, TypeError):  # it has only just been taken
+        file = os.open(path, how)
+    except FileNotFoundError:
+        try:
+            file = os.open(path, how | os.O_CREAT | os.O_EXCL, _ALL_MAY_WRITE)
+        except FileExistsError:  # somebody was quicker
+            file = os.open(path, how)
+        else:
+            if hasattr(os, "fchmod"):
+                os.fchmod(file, _ALL_MAY_WRITE)  # whatever the umask
+    found = os.fstat(file)
+    if not stat.S_ISREG(found.st_mode) or found.st_nlink != 1:
+        os.close(file)
+        raise OSError(f"{path} is not a lock file")
+    return file
+
+
+if sys.platform == "win32":
+
+    def _lock(file: int) -> None:
+        """Take the lock, or raise BlockingIOError."""
+        import msvcrt
+
+        os.lseek(file, _LONGEST_CARD, os.SEEK_SET)  # beyond what is read: locked bytes cannot be
+        try:
+            msvcrt.locking(file, msvcrt.LK_NBLCK, 1)
+        except PermissionError as error:
+            raise BlockingIOError from error
+
+    def _unlock(file: int) -> None:
+        """Let go of it."""
+        import msvcrt
+
+        os.lseek(file, _LONGEST_CARD, os.SEEK_SET)
+        msvcrt.locking(file, msvcrt.LK_UNLCK, 1)
+
+else:
+
+    def _lock(file: int) -> None:
+        """Take the lock, or raise BlockingIOError."""
+        import fcntl
+
+        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+    def _unlock(file: int) -> None:
+        """Let go of it."""
+        import fcntl
+
+        fcntl.flock(file, fcntl.LOCK_UN)
+
+
+def _card() -> bytes:
+    """Who this is, for those who find the lock taken."""
+    said = {"pid": os.getpid(), "command": _command(), "since": f"{datetime.now():%H:%M}"}
+    return json.dumps(said).encode()
+
+
+def _read_card(card: bytes) -> str:
+    try:
+        said = json.loads(card)
+        told = f"{said['command']} (process {int(said['pid'])}, since {said['since']})"
+    except (ValueError, KeyError, TypeError):  # it has only just been taken
         return "another program"
+    return "".join(sign for sign in told if sign.isprintable())
 
 
 def _command() -> str:
@@ -82,49 +229,3 @@ def _command() -> str:
     program = Path(sys.argv[0] if sys.argv else "").stem
     program = "captriage" if program in ("", "__main__", "-c") else program
     return " ".join([program, *sys.argv[1:2]])
-
-
-def runtime_folder() -> Path:
-    """Folder of this user for what lives no longer than a session; made where missing.
-
-    Raises
-    ------
-    Gone
-        The folder is not the user's own: anybody might have put anything there.
-    """
-    given = os.environ.get("XDG_RUNTIME_DIR")
-    user = str(os.getuid()) if hasattr(os, "getuid") else os.environ.get("USERNAME", "user")
-    folder = (
-        Path(given) / "captriage"
-        if given and Path(given).is_dir()
-        else Path(tempfile.gettempdir()) / f"captriage-{user}"
-    )
-    folder.mkdir(mode=0o700, exist_ok=True)
-    found = folder.lstat()
-    if hasattr(os, "getuid") and (found.st_uid != os.getuid() or not stat.S_ISDIR(found.st_mode)):
-        raise Gone(f"{folder}: belongs to somebody else; remove it, or set XDG_RUNTIME_DIR")
-    return folder
-
-
-def same_name(address: str) -> str:
-    """One spelling for all VISA names of one instrument.
-
-    Serial ports are followed to the device itself, so that ``/dev/serial/by-id/...`` and
-    ``/dev/ttyUSB0`` meet; network names are in small letters; fields left out get their default.
-    """
-    from pyvisa import rname
-
-    try:
-        name = rname.parse_resource_name(address.strip())
-    except ValueError:
-        return address.strip().lower()
-    if isinstance(name, rname.ASRLInstr):
-        return f"serial {os.path.realpath(name.board) if '/' in name.board else name.board.lower()}"
-    if isinstance(name, rname.TCPIPInstr):
-        return f"network {name.host_address.lower()} {name.lan_device_name.lower()}"
-    if isinstance(name, rname.TCPIPSocket):
-        return f"network {name.host_address.lower()} port {int(name.port, 0)}"
-    if isinstance(name, rname.USBInstr | rname.USBRaw):
-        maker, model = int(name.manufacturer_id, 0), int(name.model_code, 0)
-        return f"usb {maker:#x} {model:#x} {name.serial_number} {name.usb_interface_number}"
-    return str(name).lower()
