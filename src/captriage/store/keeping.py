@@ -123,6 +123,7 @@ class Keeper:
         rows = _rows(answer, conditions)
         session = self._session
         with session.lock, session.in_words():
+            session.named()
             for _ in range(_TRIES):
                 number = self._next_answer(run_id)
                 self._last_answer.pop(run_id, None)  # should this fail, the book knows the last
@@ -132,6 +133,7 @@ class Keeper:
                     if not is_taken(error):
                         raise
                 else:
+                    session.named()
                     self._last_answer[run_id] = number
                     return [row[0] for row in found]
         raise BookError(

@@ -7,7 +7,7 @@ import sqlite3
 from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from sqlalchemy import Connection, Engine, create_engine, inspect
 from sqlalchemy.engine import URL, make_url
@@ -16,8 +16,9 @@ from sqlalchemy.pool import NullPool
 
 from captriage.errors import BookError
 from captriage.store import schema
-from captriage.store.backups import copy_book
+from captriage.store.backups import copy_book, free_name
 from captriage.store.migrations import MIGRATIONS, Migration, make, migrate, version_of
+from captriage.store.named_file import NamedFile
 from captriage.store.wording import in_words
 
 WAIT_S: Final = 30.0
@@ -43,6 +44,7 @@ class Opened:
     connection: Connection
     path: Path | None  # None for a database of a server
     secret: str = ""
+    file: NamedFile | None = None  # None as well
 
     def close(self) -> None:
         """Let it go."""
@@ -88,7 +90,8 @@ def _ready(opened: Opened, *, create: bool, utc: str, migrations: tuple[Migratio
     if found == len(migrations) + 1:
         return
     if found <= len(migrations) and opened.path is not None:
-        copy_book(opened.path, _free_name(opened.path, found))
+        older = opened.path.with_name(f"{opened.path.name}.version-{found}")
+        copy_book(opened.path, free_name(older))
     migrate(connection, name, utc=utc, migrations=migrations)
 
 
@@ -135,7 +138,9 @@ def _file(path: Path, create: bool, wait_s: float) -> Opened:
         poolclass=NullPool,
         isolation_level="AUTOCOMMIT",
     )
-    return Opened(name, _connected(engine, name), path)
+    connection = _connected(engine, name)
+    driver: Any = connection.connection.dbapi_connection
+    return Opened(name, connection, path, file=NamedFile(path, driver))
 
 
 def _may_be_one(path: Path, name: str, *, create: bool) -> None:
@@ -212,13 +217,3 @@ def _connected(engine: Engine, name: str, secret: str = "") -> Connection:
     except BaseException:
         engine.dispose()
         raise
-
-
-def _free_name(path: Path, version: int) -> Path:
-    """Name for the copy of a book that is about to be migrated."""
-    first = path.with_name(f"{path.name}.version-{version}")
-    number, free = 1, first
-    while free.exists():
-        number += 1
-        free = first.with_name(f"{first.name}-{number}")
-    return free

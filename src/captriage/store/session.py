@@ -55,6 +55,17 @@ class Session:
         """Errors of the database become :class:`BookError`."""
         return in_words(self.name, secret=self.opened.secret, driver=self.driver_error)
 
+    def named(self) -> None:
+        """Make sure that the file of the book has its name still.
+
+        Raises
+        ------
+        BookError
+            It has not; the message says where all that was kept is.
+        """
+        if self.opened.file:
+            self.opened.file.check()
+
     @contextmanager
     def reading(self) -> Iterator[Connection]:
         """All that is read within it stood in the book at one moment."""
@@ -67,14 +78,19 @@ class Session:
     def writing(self) -> Iterator[Connection]:
         """All that is written within it is kept, or nothing."""
         with self.lock, self.in_words():
+            self.named()
             connection = self.opened.connection
             with transaction(connection):
                 yield connection
+            self.named()
 
     def add(self, table: str, values: dict[str, Any]) -> int:
         """Keep one row by itself; its number."""
         with self.lock, self.in_words():
-            return added(self.opened.connection, table, values)
+            self.named()
+            number = added(self.opened.connection, table, values)
+            self.named()
+            return number
 
 
 def added(connection: Connection, table: str, values: dict[str, Any]) -> int:
