@@ -9,6 +9,7 @@ from typing import Final
 
 from captriage.bench.entries import Entries
 from captriage.errors import ProfileError
+from captriage.plain_files import short_text
 
 ROLES: Final = {
     "bridge": "reads capacitance with esr or tan δ",
@@ -47,7 +48,7 @@ def load_bench(path: str | Path) -> dict[str, BenchMeter]:
     path = Path(path).expanduser()
     where = str(path)
     try:
-        table = tomllib.loads(path.read_text("utf-8"))
+        table = tomllib.loads(short_text(path))
     except OSError as error:
         raise ProfileError(
             f"{where}: {error.strerror or error}; name a bench file, such as 'captriage rehearse' "

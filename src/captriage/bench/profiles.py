@@ -12,6 +12,7 @@ from typing import Final
 from captriage.bench.profile import Profile
 from captriage.bench.profile_text import parse_profile
 from captriage.errors import ProfileError
+from captriage.plain_files import short_text
 
 FOLDER_VARIABLE: Final = "CAPTRIAGE_INSTRUMENTS"
 ENDING: Final = ".toml"
@@ -107,7 +108,7 @@ def load_profile(name_or_path: str | Path) -> Profile:
 
 def _load(path: Path) -> Profile:
     try:
-        text = path.read_text("utf-8")
+        text = short_text(path)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "not UTF-8 text"
         raise ProfileError(f"{path}: cannot be read ({reason}); name a TOML file") from error

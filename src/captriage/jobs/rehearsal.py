@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from captriage.errors import CapTriageError, MeterError
+from captriage.plain_files import short_text
 
 if TYPE_CHECKING:
     from captriage.bench.rehearsal.bench import RehearsalBench
@@ -150,7 +151,7 @@ def bench_file(bench: RehearsalBench, path: Path) -> Iterator[Path]:
         yield path
     finally:
         with suppress(OSError, UnicodeDecodeError):
-            if path.read_text(encoding="utf-8") == text:
+            if short_text(path) == text:
                 path.unlink()
 
 
@@ -165,7 +166,7 @@ def refuse_taken(path: Path) -> None:
     if not path.exists():
         return
     try:
-        text = path.read_text(encoding="utf-8")
+        text = short_text(path)
         hand = tomllib.loads(text).get("hand", {})
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError):
         text, hand = "", {}

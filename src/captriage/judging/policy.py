@@ -30,6 +30,7 @@ from captriage.judging.policy_tables import (
     Worth,
     allowed_range,
 )
+from captriage.plain_files import short_text
 
 POLICIES: Final = ("ordinary-service", "conserve-originals", "renew-on-doubt")
 SCHEMA: Final = 1
@@ -84,7 +85,7 @@ def load_policy(name: str | Path) -> Policy:
         return parse_policy(policy_text(str(name)), where=str(name))
     path = Path(name)
     try:
-        text = path.read_text("utf-8")
+        text = short_text(path)
     except (OSError, UnicodeDecodeError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "not UTF-8 text"
         raise PolicyError(

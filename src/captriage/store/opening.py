@@ -15,6 +15,7 @@ from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 from sqlalchemy.pool import NullPool
 
 from captriage.errors import BookError
+from captriage.plain_files import other_than_file
 from captriage.store import schema
 from captriage.store.backups import copy_book, free_name
 from captriage.store.migrations import MIGRATIONS, Migration, make, migrate, version_of
@@ -153,6 +154,9 @@ def _may_be_one(path: Path, name: str, *, create: bool) -> None:
         if not create:
             raise BookError(f"{name}: there is no such book; {_MAKE_ONE}, or name another --book")
         return
+    kind = other_than_file(path)
+    if kind:
+        raise BookError(f"{name}: {kind}, not a file; name the file of a book")
     with path.open("rb") as file:
         header = file.read(len(_HEADER))
     if header and header != _HEADER:
