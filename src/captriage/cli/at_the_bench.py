@@ -45,6 +45,7 @@ BACKEND: Final = click.option(
 
 
 _TIME: Final = re.compile(r"([0-9]+(?:[.,][0-9]+)?|[.,][0-9]+) *(s|min|h)?")
+LONGEST_S: Final = 1e9
 _SECONDS: Final = {"s": 1.0, "min": 60.0, "h": 3600.0}
 
 
@@ -55,7 +56,7 @@ def time_given(context: click.Context, option: click.Parameter, value: str | Non
         return None
     found = _TIME.fullmatch(value.strip())
     seconds = float(found[1].replace(",", ".")) * _SECONDS[found[2] or "s"] if found else 0.0
-    if not seconds:
+    if not 0.0 < seconds <= LONGEST_S:
         raise click.BadParameter(f'{value!r}; write a time above nought, such as "90s" or "5min"')
     return seconds
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from captriage.cli.options import BOOK, JOB, WORKSHEET, format_of, sheets_named
+from captriage.cli.options import BOOK, JOB, ROW, WORKSHEET, format_of, sheets_named
 from captriage.cli.output import destination
 from captriage.report import BOOK_FORMATS
 
@@ -111,7 +111,7 @@ def export(job: str, book: str, out: Path) -> int:
 
 
 @book.command()
-@click.argument("number", metavar="READING", type=int)
+@click.argument("number", metavar="READING", type=ROW)
 @click.option("--because", metavar="REASON", required=True, help="Why it is wrong.")
 @click.option(
     "--what",

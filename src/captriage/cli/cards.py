@@ -6,7 +6,15 @@ from pathlib import Path
 
 import click
 
-from captriage.cli.options import POLICY, bounded, format_of, judged_into
+from captriage.cli.options import (
+    DEGC,
+    FREQUENCY,
+    POLICY,
+    SECONDS,
+    bounded,
+    format_of,
+    judged_into,
+)
 from captriage.cli.output import chosen_format, destination
 from captriage.report import BENCH_FORMATS, CARD_FORMATS
 
@@ -14,11 +22,9 @@ from captriage.report import BENCH_FORMATS, CARD_FORMATS
 @click.command()
 @click.argument("rating")
 @click.option("--made", metavar="YEAR|CODE", default="", help="Year of making, or a date code.")
-@bounded("--frequency", "HZ", 120.0, lowest=0.0, highest=1e9, says="Measuring frequency.")
-@bounded("--temperature", "DEGC", 20.0, lowest=-273.15, highest=1000.0, says="Of the part.")
-@bounded(
-    "--soak", "S", 300.0, lowest=0.0, highest=1e9, says="Time since the rated voltage was applied."
-)
+@FREQUENCY
+@bounded("--temperature", "DEGC", 20.0, within=DEGC, says="Of the part.")
+@bounded("--soak", "S", 300.0, within=SECONDS, says="Time since the rated voltage was applied.")
 @click.option("--grade", default="", help="general purpose, long life or low impedance.")
 @click.option("--tolerance", default="", help='As printed: "-10/+50 %", "±20 %", "K".')
 @click.option("--role", default="", help="What it does in the circuit, such as reservoir.")

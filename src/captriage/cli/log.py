@@ -9,7 +9,7 @@ from typing import Final
 import click
 
 from captriage.cli.at_the_bench import AS, BACKEND, BENCH, at_the_bench, bench_of, time_given
-from captriage.cli.options import BOOK, JOB, POLICY, WORKSHEET, bounded
+from captriage.cli.options import BOOK, FREQUENCY, JOB, POLICY, TEMPERATURE, VOLTS, WORKSHEET
 
 NO_VOLTMETER: Final = "none"
 VOLTMETER: Final = "voltmeter"
@@ -72,8 +72,8 @@ def log() -> None:
     show_default=True,
     help="Readings of each part.",
 )
-@bounded("--frequency", "HZ", 120.0, lowest=0.0, highest=1e9, says="Measuring frequency.")
-@click.option("--level", metavar="V", type=float, help="Measuring level. [the profile's own]")
+@FREQUENCY
+@click.option("--level", metavar="V", type=VOLTS, help="Measuring level. [the profile's own]")
 @click.option(
     "--function",
     type=click.Choice(["impedance", "impedance_tan_delta"]),
@@ -88,11 +88,11 @@ def log() -> None:
 )
 @click.option(
     "--patience",
-    metavar="S",
-    type=click.FloatRange(min=0, min_open=True),
-    help="Hands-free: ask after so many seconds in which no part was noticed.",
+    metavar="TIME",
+    callback=time_given,
+    help="Hands-free: ask after a time in which no part was noticed.",
 )
-@click.option("--temperature", metavar="DEGC", type=float, help="Temperature of the parts.")
+@TEMPERATURE
 @click.option("--resume", is_flag=True, help="Pass over the parts that are done.")
 @POLICY
 def parts(
@@ -161,7 +161,7 @@ def parts(
 @BOOK
 @JOB
 @click.option(
-    "--voltage", metavar="V", type=float, required=True, help="Measuring voltage you apply."
+    "--voltage", metavar="V", type=VOLTS, required=True, help="Measuring voltage you apply."
 )
 @click.option(
     "--until",
@@ -194,7 +194,7 @@ def parts(
     metavar="NAME",
     help="Voltmeter across the part, or the supply; without it your voltage is believed.",
 )
-@click.option("--temperature", metavar="DEGC", type=float, help="Temperature of the part.")
+@TEMPERATURE
 @POLICY
 def soak(
     part: str,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from pathlib import Path
-from typing import Final, TypeVar
+from typing import TYPE_CHECKING, Final, TypeVar
 
 import click
 
@@ -36,28 +36,61 @@ BOOK: Final = click.option(
 JOB: Final = click.option("--job", metavar="JOB", required=True, help="Job in the book.")
 
 
-def bounded(
-    name: str, metavar: str, default: float, *, lowest: float, highest: float, says: str
-) -> Callable[[Decorated], Decorated]:
-    """Option that takes a finite number above ``lowest`` and not above ``highest``."""
+if TYPE_CHECKING:
+    Converted = click.ParamType[float]
+else:  # older versions of click do not say what a type converts to
+    Converted = click.ParamType
 
-    def checked(context: click.Context, option: click.Parameter, value: float) -> float:
-        del context, option
-        if not lowest < value <= highest:  # also where it is no number
-            raise click.BadParameter(
-                f"{value:g}; above {lowest:g} and up to {highest:g} is allowed"
+
+class Number(Converted):
+    """A finite number above ``lowest`` and not above ``highest``; "nan" and "inf" are none."""
+
+    name = "number"
+
+    def __init__(self, lowest: float, highest: float) -> None:
+        self._lowest = lowest
+        self._highest = highest
+
+    def convert(
+        self, value: str | float, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """The number that was written."""
+        try:
+            number = float(value)
+        except ValueError:
+            self.fail(f"{value!r} is not a number.", param, ctx)
+        if not self._lowest < number <= self._highest:  # also where it is nan
+            self.fail(
+                f"{number:g}; above {self._lowest:g} and up to {self._highest:g} is allowed",
+                param,
+                ctx,
             )
-        return value
+        return number
 
+
+DEGC: Final = Number(-273.15, 1000.0)
+SECONDS: Final = Number(0.0, 1e9)
+VOLTS: Final = Number(0.0, 100e3)
+"""Beyond any part that is read at a bench; its rated voltage, or the meter, allows far less."""
+ROW: Final = click.IntRange(1, 2**63 - 1)
+"""Number of a row in the book."""
+
+
+def bounded(
+    name: str, metavar: str, default: float, *, within: Number, says: str
+) -> Callable[[Decorated], Decorated]:
+    """Option that takes a number within bounds, and shows its default."""
     return click.option(
-        name,
-        metavar=metavar,
-        type=float,
-        default=default,
-        show_default=True,
-        callback=checked,
-        help=says,
+        name, metavar=metavar, type=within, default=default, show_default=True, help=says
     )
+
+
+FREQUENCY: Final = bounded(
+    "--frequency", "HZ", 120.0, within=Number(0.0, 1e9), says="Measuring frequency."
+)
+TEMPERATURE: Final = click.option(
+    "--temperature", metavar="DEGC", type=DEGC, help="Temperature of the part, or the parts."
+)
 
 
 def sheets_named(metavar: str, *, required: bool = True) -> Callable[[Decorated], Decorated]:

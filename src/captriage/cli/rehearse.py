@@ -10,7 +10,7 @@ from pathlib import Path
 
 import click
 
-from captriage.cli.options import bounded
+from captriage.cli.options import Number, bounded
 
 DIALECTS = ("values_status", "status_values", "four_values")
 
@@ -24,7 +24,7 @@ DIALECTS = ("values_status", "status_values", "four_values")
     help="Bench file to write, with the addresses; removed at the end. [rehearsal.toml]",
 )
 @bounded(
-    "--pause", "S", 1.0, lowest=0.01, highest=3600.0, says="How long the hand takes over a part."
+    "--pause", "S", 1.0, within=Number(0.01, 3600.0), says="How long the hand takes over a part."
 )
 @click.option("--seed", metavar="N", type=int, default=0, help="Of all chance. [0]")
 @click.option(
