@@ -197,7 +197,7 @@ def test_whatever_is_typed_each_key_takes_something_away(typed):
         typed = rest
 
 
-@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT, signal.SIGHUP])
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT, signal.SIGHUP, signal.SIGQUIT])
 def test_a_signal_puts_the_terminal_back(terminal, number):
     person, program = terminal
     before = termios.tcgetattr(program)

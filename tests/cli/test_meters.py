@@ -2,6 +2,9 @@
 
 import io
 import json
+import signal
+import socket
+import subprocess
 import sys
 from importlib.metadata import EntryPoint
 
@@ -195,3 +198,21 @@ def test_a_profile_that_cannot_be_read_is_said(captriage, tmp_path):
     answer = captriage("meters", "prove", tmp_path / "none.toml")
     assert answer.status == 2
     assert "none.toml: cannot be read" in answer.err
+
+
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP, signal.SIGQUIT])
+def test_a_trial_that_a_signal_ends_makes_the_meter_safe(number):
+    with socket.create_server(("127.0.0.1", 0)) as listening:
+        address = f"TCPIP::127.0.0.1::{listening.getsockname()[1]}::SOCKET"
+        command = ["-m", "captriage", "meters", "try", address, "--as", "lcr_scpi_values_status"]
+        running = subprocess.Popen([sys.executable, *command], stderr=subprocess.PIPE, text=True)
+        meter, _ = listening.accept()
+        with meter, meter.makefile("r") as told:
+            assert told.readline() == "*IDN?\n"
+            meter.sendall(b"EXAMPLE,BRIDGE,0,1.0\n")
+            while told.readline() != "*TRG\n":  # which it never answers
+                pass
+            running.send_signal(number)
+            _, said = running.communicate(timeout=20)
+            assert told.read().splitlines()[-1] == "BIAS:STAT 0"
+    assert (running.returncode, said) == (130, "captriage: stopped\n")

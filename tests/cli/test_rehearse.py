@@ -65,7 +65,7 @@ def test_drawer_is_read_over_the_wire_until_it_is_done(rehearse, tmp_path):
     assert not (tmp_path / "rehearsal.toml").exists()
 
 
-@pytest.mark.parametrize("name", ["SIGINT", "SIGTERM", "SIGHUP"])
+@pytest.mark.parametrize("name", ["SIGINT", "SIGTERM", "SIGHUP", "SIGQUIT"])
 def test_signal_ends_it_cleanly(name, rehearse, tmp_path):
     if not hasattr(signal, name):
         pytest.skip(f"this system has no {name}")

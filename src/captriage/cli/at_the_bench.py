@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import gc
+import os
 import re
 import signal
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from types import FrameType
@@ -15,13 +16,17 @@ from typing import TYPE_CHECKING, Final
 import click
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from captriage.bench.benches import BenchMeter
     from captriage.cli.keys import Keys
     from captriage.report.live import Screen
 
+Handlers = Mapping[signal.Signals, Callable[[int, FrameType | None], None]]
+
 DEFAULT_BENCH: Final = Path("bench.toml")
+ENDING: Final = ("SIGINT", "SIGQUIT", "SIGTERM", "SIGHUP")
+"""Signals that end a program; not every system has all."""
+
+TYPED: Final = {"SIGINT": "Ctrl-C", "SIGQUIT": "Ctrl-\\"}
 
 
 BENCH: Final = click.option(
@@ -84,21 +89,56 @@ def at_the_bench() -> Iterator[tuple[Keys, Screen]]:
 
 @contextmanager
 def stopped_by_signals(keys: Keys) -> Iterator[None]:
-    """A first signal ends the work safely; a second one ends it where it stands."""
-    names = ("SIGINT", "SIGTERM", "SIGHUP")
-    caught = [getattr(signal, name) for name in names if hasattr(signal, name)]
+    """A first signal ends the work safely; a second one ends it where it stands.
+
+    Suspended (Ctrl-Z), the terminal is the shell's, as it was.
+    """
 
     def handle(number: int, frame: FrameType | None) -> None:
         del frame
-        keys.stop(f"stopped by {'Ctrl-C' if number == signal.SIGINT else 'a signal'}")
-        for each in caught:
+        keys.stop(f"stopped by {TYPED.get(signal.Signals(number).name, 'a signal')}")
+        for each in named(ENDING):
             signal.signal(each, interrupt)
 
-    def interrupt(number: int, frame: FrameType | None) -> None:
-        del number, frame
-        raise KeyboardInterrupt
+    def suspend(number: int, frame: FrameType | None) -> None:
+        del frame
+        keys.pause()
+        signal.signal(number, signal.SIG_DFL)
+        os.kill(os.getpid(), number)  # it stands still here
+        signal.signal(number, suspend)
+        keys.resume()
 
-    before = {number: signal.signal(number, handle) for number in caught}
+    def go_on(number: int, frame: FrameType | None) -> None:
+        del number, frame
+        keys.resume()
+
+    ways = {ENDING: handle, ("SIGTSTP",): suspend, ("SIGCONT",): go_on}
+    with handled({number: way for names, way in ways.items() for number in named(names)}):
+        yield
+
+
+@contextmanager
+def interrupted_by_signals() -> Iterator[None]:
+    """Any signal that ends a program does so as Ctrl-C does: meters are made safe on the way."""
+    with handled(dict.fromkeys(named(ENDING), interrupt)):
+        yield
+
+
+def interrupt(number: int, frame: FrameType | None) -> None:
+    """Handler of a signal: end it where it stands."""
+    del number, frame
+    raise KeyboardInterrupt
+
+
+def named(names: Iterable[str]) -> list[signal.Signals]:
+    """Those of these signals that the system has."""
+    return [getattr(signal, name) for name in names if hasattr(signal, name)]
+
+
+@contextmanager
+def handled(handlers: Handlers) -> Iterator[None]:
+    """Handle these signals so, and afterwards as before."""
+    before = {number: signal.signal(number, handler) for number, handler in handlers.items()}
     try:
         yield
     finally:

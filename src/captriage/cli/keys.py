@@ -55,6 +55,12 @@ class Keys:
     def close(self) -> None:
         """Put the terminal back as it was."""
 
+    def pause(self) -> None:
+        """Give the terminal back for as long as the program is suspended."""
+
+    def resume(self) -> None:
+        """Take the terminal again, now or when the program is back in front of it."""
+
     def stop(self, why: str) -> None:
         """Have every wait, and every later question, raise Ended."""
         self._stopped = why
@@ -138,10 +144,12 @@ class TerminalKeys(Keys):
         self._read = b""
         self._termios: Any = termios
         self._was = termios.tcgetattr(file)
-        self.single()
+        self._by_line = False
+        self._suspended = False
+        self._single()
 
-    def single(self) -> None:
-        """Each key at once, unseen; Ctrl-C still interrupts. Also after a stop with Ctrl-Z."""
+    def _single(self) -> None:
+        """Each key at once, unseen; Ctrl-C still interrupts."""
         now = self._termios.tcgetattr(self._file)
         now[3] &= ~(self._termios.ICANON | self._termios.ECHO)
         now[6][self._termios.VMIN], now[6][self._termios.VTIME] = 1, 0
@@ -151,6 +159,17 @@ class TerminalKeys(Keys):
         """Put the terminal back as it was."""
         with suppress(self._termios.error, OSError):  # it may have been closed
             self._termios.tcsetattr(self._file, self._termios.TCSANOW, self._was)
+
+    def pause(self) -> None:
+        """Give the terminal back for as long as the program is suspended."""
+        self._suspended = True
+        self.close()
+
+    def resume(self) -> None:
+        """Take the terminal again, now or when the program is back in front of it."""
+        self._suspended = not in_front(self._file)
+        if not self._suspended:
+            (self.close if self._by_line else self._single)()
 
     def line(self, prompt: str) -> str | None:
         """A line of text, with the terminal's own editing; None where none will come.
@@ -162,22 +181,24 @@ class TerminalKeys(Keys):
         """
         self._write(prompt)
         typed, self._read = self._read, b""
+        self._by_line = True
         self.close()
         try:
             while b"\n" not in typed:
                 self._check()
                 if self.ended:
                     return None
-                if readable(self._file, LOOK_S):
+                if self._readable(LOOK_S):
                     data = self._bytes()
                     typed += data or (b"\n" if typed else b"")
             line, _, self._read = typed.partition(b"\n")
             return line.decode("utf-8", "replace").strip()
         finally:
-            self.single()
+            self._by_line = False
+            self._single()
 
     def _waiting(self, seconds: float) -> str | None:
-        if not self._read and not self.ended and readable(self._file, seconds):
+        if not self._read and not self.ended and self._readable(seconds):
             self._read += self._bytes()
         while self._read:
             key, self._read = first_key(self._read)
@@ -187,6 +208,15 @@ class TerminalKeys(Keys):
             if key is not None:
                 return key
         return None
+
+    def _readable(self, seconds: float) -> bool:
+        """Whether something is typed to this program within this time."""
+        if self._suspended:
+            self.resume()
+        if self._suspended:  # in the background: what is typed is the shell's
+            time.sleep(seconds)
+            return False
+        return readable(self._file, seconds)
 
     def _bytes(self) -> bytes:
         try:
@@ -267,6 +297,14 @@ def readable(file: int, seconds: float) -> bool:
     return bool(select.select([file], [], [], seconds)[0])
 
 
+def in_front(file: int) -> bool:
+    """Whether what is typed at this terminal is meant for this program."""
+    try:
+        return os.tcgetpgrp(file) == os.getpgrp()
+    except OSError:  # not the terminal of this session
+        return True
+
+
 def open_keys(write: Write) -> Keys:
     """The keys that standard input has to offer."""
     try:
@@ -277,8 +315,4 @@ def open_keys(write: Write) -> Keys:
         return ConsoleKeys(write) if os.isatty(file) else Keys(write)
     if not os.isatty(file):
         return LineKeys(write, file)
-    try:
-        in_front = os.tcgetpgrp(file) == os.getpgrp()
-    except OSError:  # not the terminal of this session
-        in_front = True
-    return TerminalKeys(write, file) if in_front else Keys(write)
+    return TerminalKeys(write, file) if in_front(file) else Keys(write)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from captriage.cli.at_the_bench import BACKEND, interrupted_by_signals
 from captriage.cli.options import format_of
 from captriage.cli.output import destination
 from captriage.report import METER_FORMATS, late
@@ -15,14 +16,6 @@ write_sent = late("meter_list", "write_sent")
 write_found = late("meter_list", "write_found")
 write_trial = late("meter_list", "write_trial")
 write_proof = late("meter_list", "write_proof")
-
-BACKEND = click.option(
-    "--backend",
-    metavar="NAME",
-    default="@py",
-    show_default=True,
-    help="PyVISA backend: @py, or @ivi for the VISA library of a vendor.",
-)
 
 
 @click.group(invoke_without_command=True)
@@ -83,15 +76,16 @@ def try_(address: str, profile: str, function: str | None, readings: int, backen
     """
     from captriage.jobs import meters as jobs
 
-    trial = jobs.try_meter(
-        address,
-        profile,
-        function=function,
-        readings=readings,
-        backend=backend,
-        tell=lambda line: click.echo(line, err=True),
-        prompt=typed,
-    )
+    with interrupted_by_signals():
+        trial = jobs.try_meter(
+            address,
+            profile,
+            function=function,
+            readings=readings,
+            backend=backend,
+            tell=lambda line: click.echo(line, err=True),
+            prompt=typed,
+        )
     with destination(None) as stream:
         write_trial(trial, stream)
     return int(bool(trial.problem))

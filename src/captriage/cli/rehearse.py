@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import signal
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -10,6 +9,7 @@ from pathlib import Path
 
 import click
 
+from captriage.cli.at_the_bench import ENDING, handled, named
 from captriage.cli.options import Number, bounded
 
 DIALECTS = ("values_status", "status_values", "four_values")
@@ -92,11 +92,5 @@ def rehearse(
 def told_to_stop() -> Iterator[threading.Event]:
     """Event that Ctrl-C sets, and whoever else asks this program to end."""
     stopped = threading.Event()
-    names = ("SIGINT", "SIGTERM", "SIGHUP")  # the last: its terminal was closed
-    asked = [getattr(signal, name) for name in names if hasattr(signal, name)]
-    before = {number: signal.signal(number, lambda *_: stopped.set()) for number in asked}
-    try:
+    with handled(dict.fromkeys(named(ENDING), lambda *_: stopped.set())):
         yield stopped
-    finally:
-        for number, handler in before.items():
-            signal.signal(number, handler)
