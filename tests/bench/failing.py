@@ -10,7 +10,7 @@ import pytest
 
 from bench.at_the_bench import Sitting
 from bench.faulty import ENOUGH, ENOUGH_OF_OTHERS, LATE_S, OPENING, TIMEOUT_S, Strike
-from captriage.bench import asking
+from captriage.bench import asking, reconnect
 from captriage.bench.meter import Meter
 
 
@@ -29,8 +29,9 @@ class Failing(Sitting):
 
     def __enter__(self):
         super().__enter__()
-        self._patch.setattr(asking, "FIRST_PAUSE_S", 0.01)
-        self._patch.setattr(asking, "LONGEST_PAUSE_S", 0.05)
+        self._patch.setattr(reconnect, "FIRST_PAUSE_S", 0.01)
+        self._patch.setattr(reconnect, "LONGEST_PAUSE_S", 0.05)
+        self._patch.setattr(asking, "SILENT_PAUSE_S", 0.05)
         self._patch.setattr(Meter, "reopen", self._reopening(Meter.reopen))
         self._patch.setattr(Meter, "use", self._using(Meter.use))
         return self

@@ -15,7 +15,7 @@ from bench.faulty import (
     Outcomes,
 )
 from bench.faulty_walk import opened, walked
-from captriage.bench import asking
+from captriage.bench import asking, reconnect
 from captriage.bench.meter import Meter
 from captriage.bench.rehearsal.bridge import DIALECTS
 from captriage.errors import Gone
@@ -67,8 +67,8 @@ def test_another_meter_in_its_place_is_refused_in_words_that_are_kept(sitting):
 
 
 def test_reasons_of_one_long_gap_do_not_fill_the_book(sitting, monkeypatch):
-    monkeypatch.setattr(asking, "FIRST_PAUSE_S", 0.001)
-    monkeypatch.setattr(asking, "LONGEST_PAUSE_S", 0.001)
+    monkeypatch.setattr(reconnect, "FIRST_PAUSE_S", 0.001)
+    monkeypatch.setattr(reconnect, "LONGEST_PAUSE_S", 0.001)
     reasons = count()
 
     def gone(meter):

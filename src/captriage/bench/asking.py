@@ -13,14 +13,16 @@ from math import inf
 from typing import Final, TypeVar
 
 from captriage.bench.measured import Answer, Reads
+from captriage.bench.reconnect import reconnect
 from captriage.bench.sitting import ENTER, QUIT, Ended, Part, PassedOver, Sitting
 from captriage.errors import Gone, MeterError
 
 TRIES: Final = 4
 """Times a meter is asked before the person is."""
 
-FIRST_PAUSE_S: Final = 0.2
-LONGEST_PAUSE_S: Final = 5.0
+SILENT_PAUSE_S: Final = 5.0
+"""How long a meter that does not answer is left alone where no person is there to ask."""
+
 LOOK_S: Final = 0.1
 """How often the keys are looked at while waiting."""
 
@@ -100,7 +102,7 @@ class Asking:
             sitting.show.bell()
             self.question(f"{meter.name} does not answer: Enter asks again, s passes over, q ends")
         else:
-            self.wait(LONGEST_PAUSE_S)
+            self.wait(SILENT_PAUSE_S)
 
     def question(self, text: str) -> None:
         """Ask whether to go on; returns where Enter is pressed.
@@ -152,25 +154,26 @@ class Asking:
             The person ends, or there is none and it takes too long.
         """
         sitting, clock = self.sitting, self.sitting.clock
-        began, pause, told = clock.monotonic(), FIRST_PAUSE_S, {str(lost)}
+        began, told = clock.monotonic(), {str(lost)}
+
+        def wait(seconds: float) -> bool:
+            left = self.until_s - clock.monotonic()
+            if self.person and sitting.keys.ended and clock.monotonic() - began > ALONE_S:
+                raise Ended(f"{meter.name} did not come back within {ALONE_S / 60:g} min")
+            self.wait(min(seconds, left))
+            return left > 0
+
+        def still(why: MeterError) -> None:
+            if str(why) not in told and len(told) < REASONS:
+                told.add(str(why))
+                sitting.records.event("gap", f"still: {why}", part)
+                sitting.show.tell("gap", f"still: {why}")
+
         sitting.records.event("gap", f"begins: {lost}", part)
         sitting.show.bell()
         sitting.show.tell("gap", f"{lost}; connecting again until it is back (q ends)")
-        while clock.monotonic() < self.until_s:
-            if self.person and sitting.keys.ended and clock.monotonic() - began > ALONE_S:
-                raise Ended(f"{meter.name} did not come back within {ALONE_S / 60:g} min")
-            self.wait(min(pause, self.until_s - clock.monotonic()))
-            pause = min(2 * pause, LONGEST_PAUSE_S)
-            try:
-                meter.reopen()
-            except MeterError as still:
-                if str(still) not in told and len(told) < REASONS:
-                    told.add(str(still))
-                    sitting.records.event("gap", f"still: {still}", part)
-                    sitting.show.tell("gap", f"still: {still}")
-            else:
-                away = clock.monotonic() - began
-                sitting.records.event("gap", f"ends: {meter.name} is back after {away:.1f} s", part)
-                sitting.show.tell("gap", f"{meter.name} is back after {away:.1f} s")
-                self._failed.pop(meter.name, None)
-                return
+        if reconnect(meter, wait=wait, still=still):
+            away = clock.monotonic() - began
+            sitting.records.event("gap", f"ends: {meter.name} is back after {away:.1f} s", part)
+            sitting.show.tell("gap", f"{meter.name} is back after {away:.1f} s")
+            self._failed.pop(meter.name, None)

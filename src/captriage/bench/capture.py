@@ -13,7 +13,7 @@ from math import inf, isnan, nan
 from typing import Final
 
 from captriage.bench.contact import Clips, OpenClips, impedance_ohm
-from captriage.bench.manner import NO_PART, Manner, Said, State, Step
+from captriage.bench.manner import NO_PART, Manner, Said, State, Turn
 from captriage.bench.measured import Answer
 from captriage.bench.steadiness import Steadiness, means
 
@@ -89,7 +89,7 @@ class Capture:
         """Whether the last answer was of something that the meter gave no number of."""
         return self._last is not None and self._last[0] is Clips.UNCLEAR
 
-    def answered(self, answer: Answer) -> Step:
+    def answered(self, answer: Answer) -> Turn:
         """Take the next answer of the meter."""
         held = self.clips.holds(answer, capacitance_rated=self.capacitance_rated)
         self._last = held, answer
@@ -98,20 +98,20 @@ class Capture:
             self._since = answer.monotonic_s
         return self._on[self.state](self, held, answer)
 
-    def lost(self, why: str) -> Step:
+    def lost(self, why: str) -> Turn:
         """An answer is missing: nothing from before it may be mixed with what comes after."""
         self._last = None
         self._opened_at = nan
         if self.state in (State.OCCUPIED, State.DONE, State.OFF):
-            return Step(self.state)
+            return Turn(self.state)
         return self._restart(why)
 
-    def pressed(self, monotonic_s: float) -> Step:
+    def pressed(self, monotonic_s: float) -> Turn:
         """Enter was pressed, or the foot switch."""
         double = monotonic_s - self._pressed_at < self.manner.double_s
         self._pressed_at = monotonic_s
         if double:
-            return Step(self.state)
+            return Turn(self.state)
         if self.state is State.SETTLING and self._hush & {Said.DRIFTING, Said.SAME}:
             self._drifting_taken = Said.DRIFTING in self._hush
             return self._enter(State.TAKING)
@@ -122,25 +122,25 @@ class Capture:
         if self.state is State.NOTHING:
             return self._pressed_idle()
         self._started = True
-        return Step(self.state)
+        return Turn(self.state)
 
-    def _let_go(self, state: State) -> Step:
+    def _let_go(self, state: State) -> Turn:
         self.occupied = False
         return self._enter(state)
 
-    def _pressed_idle(self) -> Step:
+    def _pressed_idle(self) -> Turn:
         self._started = True
         if self._last is None or self._last[0] is Clips.PART:
-            return Step(self.state)
+            return Turn(self.state)
         if not self._asked:
             open_ = self._last[0] is Clips.OPEN
             return self._ask(Said.LOOKS_OPEN if open_ else Said.UNCLEAR)
         self._as_read = self._last[0]
         return self._enter(State.TAKING)
 
-    def _idle(self, held: Clips, answer: Answer) -> Step:
+    def _idle(self, held: Clips, answer: Answer) -> Turn:
         if not self._started:
-            return Step(self.state)
+            return Turn(self.state)
         if held is Clips.PART:
             self._in_a_row += 1
             if self._in_a_row < NOTICED_AFTER:
@@ -156,13 +156,13 @@ class Capture:
         waited = answer.monotonic_s - self._since
         if held is Clips.OPEN and waited >= self.manner.patience_s and not self._asked:
             return self._ask(Said.LOOKS_OPEN)
-        return Step(self.state)
+        return Turn(self.state)
 
-    def _settling(self, held: Clips, answer: Answer) -> Step:
+    def _settling(self, held: Clips, answer: Answer) -> Turn:
         if held is not Clips.PART:
             return self._broke(held)
         if not self._fresh(answer):
-            return Step(self.state)
+            return Turn(self.state)
         self._accept(answer)
         now, manner = answer.monotonic_s, self.manner
         rested = now - self._noticed_at >= manner.dwell_s and len(self._window) == manner.window
@@ -172,13 +172,13 @@ class Capture:
             return self._say(Said.SAME)
         if now - self._since >= manner.drifting_s:
             return self._say(Said.DRIFTING)
-        return Step(self.state)
+        return Turn(self.state)
 
-    def _taking(self, held: Clips, answer: Answer) -> Step:
+    def _taking(self, held: Clips, answer: Answer) -> Turn:
         if held is not (self._as_read or Clips.PART):
             return self._broke(held)
         if not self._fresh(answer):
-            return Step(self.state)
+            return Turn(self.state)
         strict = self._as_read is None and not self._drifting_taken
         if strict and not self.steady.follows(answer, self._window):
             return self._jumped(answer)
@@ -186,38 +186,38 @@ class Capture:
         kept = flagged(answer, self._flag(answer))
         self.taken.append(kept)
         if len(self.taken) < self.manner.readings:
-            return Step(self.state, taken=kept)
+            return Turn(self.state, taken=kept)
         return replace(self._enter(State.DONE), taken=kept)
 
-    def _done(self, held: Clips, answer: Answer) -> Step:
+    def _done(self, held: Clips, answer: Answer) -> Turn:
         if self._as_read is Clips.OPEN:
-            return Step(self.state)  # off looks the same: only a press tells
+            return Turn(self.state)  # off looks the same: only a press tells
         if held is not Clips.OPEN:
             self._opened_at = nan
             return self._unlike(held, answer)
         if self._opened(answer.monotonic_s):
             return self._enter(State.OFF)
-        return Step(self.state)
+        return Turn(self.state)
 
-    def _unlike(self, held: Clips, answer: Answer) -> Step:
+    def _unlike(self, held: Clips, answer: Answer) -> Turn:
         """What to say of a part that is not off, where it reads otherwise than it did."""
         if self._as_read is not None:
-            return Step(self.state)
+            return Turn(self.state)
         if held is Clips.UNCLEAR:
             self._unclear += 1
             often = self._unclear >= UNCLEAR_AFTER
-            return self._say(Said.CHANGED) if often else Step(self.state)
+            return self._say(Said.CHANGED) if often else Turn(self.state)
         self._unclear = 0
         changed = not self.steady.follows(answer, self.taken)
-        return self._say(Said.CHANGED) if changed else Step(self.state)
+        return self._say(Said.CHANGED) if changed else Turn(self.state)
 
-    def _occupied(self, held: Clips, answer: Answer) -> Step:
+    def _occupied(self, held: Clips, answer: Answer) -> Turn:
         if held is not Clips.OPEN:
             self._opened_at = nan
             return self._say(Said.OCCUPIED)
         if self._opened(answer.monotonic_s):
             return self._enter(State.NOTHING, said=Said.OPENED)
-        return Step(self.state)
+        return Turn(self.state)
 
     def _opened(self, now: float) -> bool:
         """Whether the clips have been open for long enough to be called so."""
@@ -226,11 +226,11 @@ class Capture:
         wanted = self.manner.off_broken_s if self.breaks else self.manner.off_s
         return now - self._opened_at >= wanted
 
-    def _off(self, held: Clips, answer: Answer) -> Step:
+    def _off(self, held: Clips, answer: Answer) -> Turn:
         del held, answer
-        return Step(self.state)
+        return Turn(self.state)
 
-    _on: Final[Mapping[State, Callable[[Capture, Clips, Answer], Step]]] = {
+    _on: Final[Mapping[State, Callable[[Capture, Clips, Answer], Turn]]] = {
         State.OCCUPIED: _occupied,
         State.NOTHING: _idle,
         State.NOTICED: _idle,
@@ -258,25 +258,25 @@ class Capture:
         told = not isnan(impedance_ohm(answer, frequency_hz=self.clips.frequency_hz))
         return BY_HAND if self._as_read is Clips.OPEN and told else ""
 
-    def _broke(self, held: Clips) -> Step:
+    def _broke(self, held: Clips) -> Turn:
         self.breaks += 1
         unclear = held is Clips.UNCLEAR
         why = "the meter gave no number" if unclear else "the part came off"
-        step = self._restart(f"{why} before all readings were taken")
+        turn = self._restart(f"{why} before all readings were taken")
         if self.breaks >= INTERMITTENT_AFTER:
-            return replace(step, said=Said.INTERMITTENT)
-        return replace(step, said=Said.NO_NUMBER if unclear else Said.CAME_OFF)
+            return replace(turn, said=Said.INTERMITTENT)
+        return replace(turn, said=Said.NO_NUMBER if unclear else Said.CAME_OFF)
 
-    def _jumped(self, answer: Answer) -> Step:
+    def _jumped(self, answer: Answer) -> Turn:
         self.breaks += 1
-        step = self._restart("the reading jumped before all were taken")
+        turn = self._restart("the reading jumped before all were taken")
         self._noticed_at = answer.monotonic_s
         self._enter(State.SETTLING, since=answer.monotonic_s)
         self._accept(answer)
         often = self.breaks >= INTERMITTENT_AFTER
-        return replace(step, state=self.state, said=Said.INTERMITTENT if often else Said.JUMPED)
+        return replace(turn, state=self.state, said=Said.INTERMITTENT if often else Said.JUMPED)
 
-    def _restart(self, why: str) -> Step:
+    def _restart(self, why: str) -> Turn:
         void = why if self.taken else ""
         self._forget()
         return replace(self._enter(State.NOTHING), void=void)
@@ -291,23 +291,23 @@ class Capture:
         self._noticed_at = self._opened_at = nan
         self._asked = False
 
-    def _enter(self, state: State, *, since: float = nan, said: Said | None = None) -> Step:
+    def _enter(self, state: State, *, since: float = nan, said: Said | None = None) -> Turn:
         self.state = state
         self._since = since
         self._hush = set()
         self._asked = False
-        return Step(state, said=said)
+        return Turn(state, said=said)
 
-    def _ask(self, said: Said) -> Step:
+    def _ask(self, said: Said) -> Turn:
         self._asked = True
         self._hush.add(said)
-        return Step(self.state, said=said)
+        return Turn(self.state, said=said)
 
-    def _say(self, said: Said) -> Step:
+    def _say(self, said: Said) -> Turn:
         if said in self._hush:
-            return Step(self.state)
+            return Turn(self.state)
         self._hush.add(said)
-        return Step(self.state, said=said)
+        return Turn(self.state, said=said)
 
 
 def flagged(answer: Answer, flag: str) -> Answer:

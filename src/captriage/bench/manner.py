@@ -41,7 +41,7 @@ class Said(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class Turn:
     """What one answer, fault or press led to.
 
     Attributes

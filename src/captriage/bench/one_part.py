@@ -11,7 +11,7 @@ from captriage.bench.asking import Missing
 from captriage.bench.capture import Capture
 from captriage.bench.contact import OpenClips
 from captriage.bench.discharging import ChargeCheck
-from captriage.bench.manner import NO_PART, Manner, Said, State, Step
+from captriage.bench.manner import NO_PART, Manner, Said, State, Turn
 from captriage.bench.measured import Answer, Reads
 from captriage.bench.remarks import remark
 from captriage.bench.sitting import ENTER, Advice, Part, PassedOver, Sitting
@@ -154,13 +154,13 @@ class OnePart:
         if key == "s":
             raise PassedOver
         if key == ENTER:
-            self._step(self.capture.pressed(self.station.sitting.clock.monotonic()))
+            self._obey(self.capture.pressed(self.station.sitting.clock.monotonic()))
         elif key == "r":
             self._redo()
         else:
             remark(self.station.sitting, self.part, key)
             # Whoever typed had no eye on the clips.
-            self._step(self.capture.lost("something was typed meanwhile"))
+            self._obey(self.capture.lost("something was typed meanwhile"))
 
     def _redo(self) -> None:
         self._void("redone")
@@ -190,9 +190,9 @@ class OnePart:
             self._missed(answer.why)
             return
         before = capture.state
-        step = capture.answered(answer)
+        turn = capture.answered(answer)
         self._tell_wordless(answer)
-        self._step(step)
+        self._obey(turn)
         shown = f"{part.part}: {capture.state.value}  {answer_figures(answer)}"
         station.sitting.show.status(shown)
         if capture.state is State.DONE and before is not State.DONE:
@@ -210,16 +210,16 @@ class OnePart:
 
     def _missed(self, why: str) -> None:
         """An answer is missing: what is in the clips now, nobody knows."""
-        self._step(self.capture.lost(why))
+        self._obey(self.capture.lost(why))
         self.capture.occupied = True
 
-    def _step(self, step: Step) -> None:
-        if step.void:
-            self._void(step.void)
-        if step.taken is not None:
-            self._keep(step.taken)
-        if step.said is not None:
-            self._say(step.said)
+    def _obey(self, turn: Turn) -> None:
+        if turn.void:
+            self._void(turn.void)
+        if turn.taken is not None:
+            self._keep(turn.taken)
+        if turn.said is not None:
+            self._say(turn.said)
 
     def _keep(self, answer: Answer) -> None:
         """On the disk first; shown as taken only then."""

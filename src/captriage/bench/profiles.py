@@ -67,17 +67,6 @@ def _in_folder(folder: Path) -> Iterator[Path]:
     return iter(sorted(folder.glob(f"*{ENDING}")))
 
 
-def all_profiles() -> list[Profile]:
-    """Every profile, the user's own first.
-
-    Raises
-    ------
-    ProfileError
-        One of them cannot be used.
-    """
-    return [load_profile(path) for path in profile_paths().values()]
-
-
 def load_profile(name_or_path: str | Path) -> Profile:
     """Profile by name, or from a TOML file.
 

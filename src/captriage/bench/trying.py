@@ -19,11 +19,13 @@ if TYPE_CHECKING:
     from captriage.bench.profile import Function, Profile
 
 ANYBODY: Final = ".+"
+"""Identity pattern of a profile that takes any meter of its kind."""
+
 ANOTHER_KIND: Final = (
     "it tells who it is, but answers no other question of this profile: it may be another kind of "
     "meter; 'captriage meters' lists the profiles"
 )
-"""Identity pattern of a profile that takes any meter of its kind."""
+"""Said of a meter that tells its identity, and then nothing."""
 
 
 @dataclass(slots=True)

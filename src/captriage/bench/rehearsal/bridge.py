@@ -18,7 +18,7 @@ DIALECTS: Final = {
 }
 
 FUNCTIONS: Final = ("CSRS", "CSD", "CSQ", "CPD", "CPRP", "RX", "ZTD", "ZTR")
-GOOD, NO_DATA, OVERLOAD, SOURCE_OVERLOADED, LEVEL_FAILED = 0, -1, 1, 3, 4
+GOOD, NO_DATA, OVERLOAD, SOURCE_OVERLOADED = 0, -1, 1, 3
 LARGEST_IMPEDANCE: Final = 100e6  # Ω; beyond it nothing is read
 LARGEST_CAPACITANCE: Final = 1.0  # F
 LARGEST_DIRECT_VOLTAGE: Final = 2.0  # V on the part, above which the source is overloaded

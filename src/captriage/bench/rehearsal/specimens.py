@@ -43,7 +43,6 @@ class Specimen:
         self.nature = nature
         self.time_s = time_s
         self.flaws = nature.leakage_flaws
-        self.applied_at_s = nan  # when the voltage that is on it now was applied
         self._fields = _field_exponent(nature)
         self._mending_c = _mending_charge(nature)
         capacitance, share = nature.capacitance, nature.absorption_share
