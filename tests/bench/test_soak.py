@@ -190,7 +190,7 @@ def test_a_part_that_must_see_no_voltage_is_refused(sitting, clock):
 
 def test_a_short_is_told_to_be_switched_off_at_once(sitting, clock):
     # D2 for 200 Ω across it: 1 mA of limit, 39 times as much through 10 kΩ at 390 V
-    short = SoakLimit((), 1e-3, 300.0)
+    short = SoakLimit(1e-3, 300.0)
     assert short.says(5.0, 0.039) == "above 1 mA; not judged before 5 min, it may still fall"
     assert short.says(10.0, 0.039) == "SWITCH OFF: 39 times the limit of 1 mA"
     sitting.do("jig D2")

@@ -223,5 +223,12 @@ SEE_TO_LEADS = "switch off, then see to the leads of the meter and of the part"
     ],
 )
 def test_what_a_current_means_at_its_time(soak_s, current, said):
-    assert SoakLimit((), 1.2e-3, 300.0).says(soak_s, current) == said
+    assert SoakLimit(1.2e-3, 300.0).says(soak_s, current) == said
     assert SoakLimit().says(soak_s, current) == ""
+
+
+def test_the_limit_is_a_line_from_the_time_it_is_stated_for_on():
+    limit = SoakLimit(1.2e-3, 300.0)
+    assert limit.line(3600.0) == ((300.0, 1.2e-3), (3600.0, 1.2e-3))
+    assert limit.line(300.0) == limit.line(10.0) == ((300.0, 1.2e-3),)
+    assert SoakLimit().line(3600.0) == ()

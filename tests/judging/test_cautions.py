@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import pytest
 from drawer import SOUND, judged
 
 from captriage.judging.cautions import cautions
@@ -31,6 +32,23 @@ def test_ten_joules_at_a_hundred_volts_are_called_a_shock_hazard():
     text = "\n".join(cautions(judged(SOUND | {"capacitance_rated": 100})))  # 10.1 J at 450 V
     assert "a shock hazard each by itself: C1" in text
     assert "shock hazard" not in "\n".join(cautions(judged(SOUND)))
+
+
+# Berkeley Lab: thermal below 100 V above 100 J; shock from 100 V and 10 J; arc from 100 V, 10 kJ
+@pytest.mark.parametrize(
+    ("microfarads", "volts", "said"),
+    [
+        (100e3, 63.0, "Below 100 V but above 100 J, a burn hazard: C1."),  # 198 J
+        (100.0, 450.0, "At least 100 V and 10 J, a shock hazard each by itself: C1."),
+        (200e3, 350.0, "At least 100 V and 10 kJ, an arc hazard besides: C1."),  # 12.25 kJ
+    ],
+)
+def test_each_hazard_is_called_what_its_source_calls_it(microfarads, volts, said):
+    text = cautions(judged(SOUND | {"capacitance_rated": microfarads, "voltage_rated": volts}))
+    assert said in text
+    assert sum("arc" in each for each in text) == ("arc" in said)
+    assert sum("burn" in each for each in text) == ("burn" in said)
+    assert sum("shock" in each for each in text) == (volts >= 100)
 
 
 def test_parts_that_must_see_no_voltage_are_named():

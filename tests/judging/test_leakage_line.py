@@ -1,4 +1,4 @@
-"""The limit of leakage against soak time is that of the verdict, moved to the time before it."""
+"""The limit of leakage that a soak is held to is that of the verdict."""
 
 import numpy as np
 import pandas as pd
@@ -8,8 +8,6 @@ from captriage.columns import PARTS
 from captriage.judging.leakage_line import leakage_line
 from captriage.judging.policy import load_policy
 from published import assert_published
-
-TIMES = np.array([60.0, 120.0, 300.0, 3600.0])
 
 
 def row(**told):
@@ -21,7 +19,6 @@ def row(**told):
 def line(part, *, voltage_v=450.0, temperature_degc=np.nan):
     return leakage_line(
         part,
-        TIMES,
         voltage_v=voltage_v,
         temperature_degc=temperature_degc,
         policy=load_policy("ordinary-service"),
@@ -41,11 +38,6 @@ def test_at_its_own_time_it_is_the_published_limit():
     assert "0.01 CV" in found.reference
 
 
-def test_before_its_time_more_may_flow_and_after_it_no_less():
-    found = line(MODERN, voltage_v=35.0)
-    assert found.limit_then == pytest.approx(found.limit * np.array([2.0, 1.0, 1.0, 1.0]))
-
-
 def test_it_goes_down_with_the_voltage_and_up_with_the_temperature():
     whole = line(VINTAGE)
     assert line(VINTAGE, voltage_v=0.7 * 450).limit == pytest.approx(0.5 * whole.limit)
@@ -56,7 +48,6 @@ def test_it_goes_down_with_the_voltage_and_up_with_the_temperature():
 def test_without_a_rating_there_is_none(missing):
     part = VINTAGE.assign(**{missing: np.nan})
     assert np.isnan(line(part).limit)
-    assert np.isnan(line(part).limit_then).all()
 
 
 def test_above_the_rated_voltage_there_is_none():

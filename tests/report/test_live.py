@@ -136,6 +136,25 @@ def test_no_limit_is_said():
     assert leakage_picture([5.0], [1e-6], until_s=60.0)[-1].endswith("(none known)")
 
 
+def test_the_limit_is_drawn_from_the_time_it_is_stated_for_and_not_before():
+    lines = drawn_with([(60.0, 1e-3), (300.0, 1e-3)])
+    columns = {n for line in lines[:-3] for n, sign in enumerate(line) if sign in "-#"}
+    begins = lines[-2].index("1 min")
+    assert (min(columns), max(columns)) == (begins, 78)
+    assert len(columns) == 78 - begins + 1
+    assert lines[-1].endswith("- limit")
+
+
+def test_a_limit_that_is_stated_for_later_is_not_drawn_but_said():
+    lines = drawn_with([(600.0, 1e-3)])
+    assert not any("-" in line for line in lines[:-3])
+    assert lines[-1].endswith("- limit (1 mA, from 10 min on)")
+
+
+def drawn_with(limit):
+    return leakage_picture([5.0], [5e-3], until_s=300.0, limit=limit)
+
+
 @given(
     st.lists(st.tuples(st.floats(1e-3, 1e6), st.floats(1e-12, 10.0)), min_size=1, max_size=30),
     st.floats(0.5, 1e6),

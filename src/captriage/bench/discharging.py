@@ -19,12 +19,6 @@ sheets of aluminium electrolytics (Vishay doc. 28309) a reverse voltage of 1 V; 
 taken, since either polarity may be in the clips. It is also common practice to read in circuit
 only below 1 V."""
 
-RESISTANCES: Final = (10e3, 1e3, 100.0)
-"""Resistors to discharge through, the first that is quick enough; common practice. [Ω]"""
-
-QUICK_S: Final = 10.0
-"""Longest discharge that is still advised with the larger resistor; ours."""
-
 UNKNOWN_FARAD: Final = 1000e-6
 """Capacitance reckoned with where the rating is not told; ours. [F]"""
 
@@ -46,19 +40,16 @@ def how_to_discharge(part: Part | None, voltage: float) -> str:
     voltage : float
         On the part now, of either sign. [V]
     """
-    from captriage.model.energy import discharge_peak_power, discharge_time
+    from captriage.judging.discharge import discharge_of  # with numpy, so not sooner
 
     told = nan if part is None else part.capacitance_rated
     farads = UNKNOWN_FARAD if isnan(told) else MARGIN * told
     volts = abs(voltage)
-    for ohm in RESISTANCES:
-        seconds = float(discharge_time(ohm, farads, from_v=volts, to_v=SAFE_V))
-        if seconds <= QUICK_S:
-            break
-    watts = float(discharge_peak_power(volts, ohm))
+    found = discharge_of(farads, from_v=volts, to_v=min(SAFE_V, volts))
+    seconds = max(found.seconds, 1.0)
     return (
-        f"hold {format_quantity(ohm, 'Ω')} across it for {format_quantity(max(seconds, 1), 's')} "
-        f"or longer ({format_quantity(watts, 'W')} at first: a resistor for that and for "
+        f"hold {format_quantity(found.ohm, 'Ω')} across it for {format_quantity(seconds, 's')} "
+        f"or longer ({format_quantity(found.watts, 'W')} at first: a resistor for that and for "
         f"{format_quantity(volts, 'V')}, insulated leads), then measure again: "
         "part of the charge comes back by itself"
     )

@@ -229,7 +229,7 @@ def log_soak(
             noise=noise_of(meter.profile, "dc_current"),
             voltmeter=across,
             says=limit.says,
-            view=LeakageView(show, until_s=plan.until_s, limit=limit.points),
+            view=LeakageView(show, until_s=plan.until_s, limit=limit.line(plan.until_s)),
         )
         try:
             summary = soak.run()

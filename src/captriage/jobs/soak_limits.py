@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from captriage.judging.policy import Policy
     from captriage.store.rows import PartRow
 
-DRAWN: Final = 25  # points of the limit line
 NOTHING_SHARE: Final = 0.01  # of the limit: a current this far below nought flows backwards
 FAR_ABOVE: Final = 20.0  # times the limit: no leakage of a part that could be kept; ours
 CHARGED_AFTER_S: Final = 10.0  # by then charging is over, through any usual resistor; ours
@@ -35,15 +34,22 @@ class SoakLimit:
 
     Attributes
     ----------
-    points : sequence of (float, float)
-        Soak time [s] and most that may be read then [A], ascending; empty where none is known.
     limit, soak_s : float
-        The limit, and the time it is stated for. [A], [s]
+        The limit, and the time it is stated for; NaN where none is known. [A], [s]
     """
 
-    points: Sequence[tuple[float, float]] = ()
     limit: float = nan
     soak_s: float = nan
+
+    def line(self, until_s: float) -> Sequence[tuple[float, float]]:
+        """Soak time [s] and limit [A], as it is drawn: from the time it is stated for on.
+
+        Of one that is stated for a time after the end there is its beginning alone.
+        """
+        if isnan(self.limit):
+            return ()
+        ends = (self.soak_s, max(self.soak_s, until_s))
+        return tuple((at, self.limit) for at in dict.fromkeys(ends))
 
     def says(self, soak_s: float, current: float) -> str:
         """What a reading at a soak time means for the limit; "" where nothing can be said."""
@@ -70,8 +76,6 @@ def before_soak(desk: Desk, row: PartRow, plan: Plan, policy: Policy) -> SoakLim
     CapTriageError
         What is known of the part says that it must see no voltage.
     """
-    import numpy as np
-
     from captriage.jobs.advice import parts_frame
     from captriage.judging.cautions import cautions
     from captriage.judging.leakage_line import leakage_line
@@ -91,10 +95,8 @@ def before_soak(desk: Desk, row: PartRow, plan: Plan, policy: Policy) -> SoakLim
     desk.show.tell("care", THROUGH_A_RESISTOR)
     if verdict["verdict"] != KEEP:
         desk.show.tell("so far", f"{verdict['verdict']}. {verdict['because']} {verdict['next']}")
-    times = np.geomspace(min(1.0, plan.until_s), plan.until_s, DRAWN)
     line = leakage_line(
         parts_frame([row]),
-        times,
         voltage_v=plan.voltage_v,
         temperature_degc=plan.temperature_degc,
         policy=policy,
@@ -105,5 +107,4 @@ def before_soak(desk: Desk, row: PartRow, plan: Plan, policy: Policy) -> SoakLim
         return SoakLimit()
     most, after = format_quantity(line.limit, "A"), duration(line.criterion_soak_s)
     desk.show.tell("limit", f"{most} after {after}: {line.reference}")
-    points = [(float(t), float(i)) for t, i in zip(line.soak_s, line.limit_then, strict=True)]
-    return SoakLimit(points, line.limit, line.criterion_soak_s)
+    return SoakLimit(line.limit, line.criterion_soak_s)

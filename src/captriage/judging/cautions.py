@@ -6,17 +6,12 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from captriage.model.energy import discharge_peak_power, discharge_time, stored_energy
+from captriage.judging.discharge import discharge_of
+from captriage.model.energy import Hazard, hazard, stored_energy
 from captriage.units import format_quantity
 
 if TYPE_CHECKING:
     from captriage.judging.verdicts import Judgement
-
-DISCHARGE_RESISTANCES: Final = (10e3, 1e3, 100.0)
-"""Resistors the cautions reckon with, the first that is quick enough; common practice. [Ω]"""
-
-PATIENCE_S: Final = 10.0
-"""Longest discharge that is still advised with a larger resistor; ours. [s]"""
 
 NAMED: Final = 200
 """Parts that must see no voltage named in the cautions before they say "and others"."""
@@ -24,14 +19,18 @@ NAMED: Final = 200
 SAFE_VOLTAGE: Final = 50.0
 """Voltage to which a part is discharged before it is touched; practice of power capacitors. [V]"""
 
-BURN_ENERGY: Final = 100.0
-"""Energy from which a capacitor below 100 V is a thermal hazard: Berkeley Lab (LBL). [J]"""
-
 LISTED: Final = 8
 """Parts named in one caution before it says "and others"."""
 
-SHOCK: Final = (100.0, 10.0)
-"""Voltage [V] and energy [J] from which a capacitor is a shock hazard: Berkeley Lab (LBL)."""
+HAZARDS: Final = (
+    ((Hazard.THERMAL,), "Below 100 V but above 100 J, a burn hazard"),
+    (
+        (Hazard.SHOCK, Hazard.SHOCK_AND_ARC),
+        "At least 100 V and 10 J, a shock hazard each by itself",
+    ),
+    ((Hazard.SHOCK_AND_ARC,), "At least 100 V and 10 kJ, an arc hazard besides"),
+)
+"""Classes of :func:`captriage.model.energy.hazard` (Berkeley Lab), and what is said of them."""
 
 
 def cautions(judgement: Judgement) -> list[str]:
@@ -76,14 +75,12 @@ def stored_energies(judgement: Judgement) -> list[str]:
         f"{format_quantity(voltage[row], 'V')}{discharge(capacitance[row], voltage[row])}."
         for row in dict.fromkeys((int(highest), int(most)))
     ]
-    shock = names[(voltage >= SHOCK[0]) & (energy >= SHOCK[1])]
-    burn = names[(voltage < SHOCK[0]) & (energy > BURN_ENERGY)]
-    if len(burn):
-        listed = ", ".join(burn[:LISTED]) + (" and others" if len(burn) > LISTED else "")
-        said.append(f"Below 100 V but above 100 J, a burn and arc hazard: {listed}.")
-    if len(shock):
-        listed = ", ".join(shock[:LISTED]) + (" and others" if len(shock) > LISTED else "")
-        said.append(f"At least 100 V and 10 J, a shock hazard each by itself: {listed}.")
+    classes = hazard(capacitance, voltage)
+    for meant, what in HAZARDS:
+        found = names[np.isin(classes, meant)]
+        if len(found):
+            listed = ", ".join(found[:LISTED]) + (" and others" if len(found) > LISTED else "")
+            said.append(f"{what}: {listed}.")
     return said
 
 
@@ -91,16 +88,10 @@ def discharge(capacitance: float, voltage: float) -> str:
     """How long the resistor takes to make it safe, and what the resistor must stand."""
     if voltage <= SAFE_VOLTAGE:
         return ""
-    times = [
-        float(discharge_time(each, capacitance, from_v=voltage, to_v=SAFE_VOLTAGE))
-        for each in DISCHARGE_RESISTANCES
-    ]
-    quick = [place for place, each in enumerate(times) if each <= PATIENCE_S] or [-1]
-    seconds, resistance = times[quick[0]], DISCHARGE_RESISTANCES[quick[0]]
-    peak = float(discharge_peak_power(voltage, resistance))
+    found = discharge_of(capacitance, from_v=voltage, to_v=SAFE_VOLTAGE)
     return (
-        f": {format_quantity(resistance, 'Ω')} takes it to "
-        f"{format_quantity(SAFE_VOLTAGE, 'V')} in {format_quantity(seconds, 's')} "
-        f"({format_quantity(peak, 'W')} at first: rate the resistor for that and for the full "
-        "voltage)"
+        f": {format_quantity(found.ohm, 'Ω')} takes it to "
+        f"{format_quantity(SAFE_VOLTAGE, 'V')} in {format_quantity(found.seconds, 's')} "
+        f"({format_quantity(found.watts, 'W')} at first: rate the resistor for that and for the "
+        "full voltage)"
     )

@@ -24,12 +24,10 @@ from captriage.judging.held import (
 from captriage.judging.hold import DISPUTED, blank_doubtful, doubts
 from captriage.judging.limits import LEAKAGE_LIMITS, LIMIT_CODE
 from captriage.model.leakage import leakage_temperature_factor, leakage_voltage_factor
+from captriage.model.withstand import RATED_PRECISELY
 
 BENCH: Final = 20.0
 """Temperature the limits are brought to. [°C]"""
-
-RATED_PRECISELY: Final = 0.02
-"""How far above rated a test voltage may lie before it counts as above; common practice."""
 
 
 def eras(evidence: Evidence) -> list[tuple[Mask, str, str]]:

@@ -18,6 +18,10 @@ RECOVERY_FRACTION: Final = (0.10, 0.15)
 REVERSE_VOLTAGE_LIMIT: Final = 1.0
 """Largest reverse voltage in V (Vishay BCcomponents, documents 28309 and 28327)."""
 
+RATED_PRECISELY: Final = 0.02
+"""How far above rated, as a share of it, a voltmeter may read before that counts as above;
+common practice."""
+
 CATHODE_FORMING_VOLTAGE: Final = 1.5
 """Reverse voltage in V at about which the cathode foil begins to form (as reported by Wikipedia,
 "Aluminum electrolytic capacitor", and by a page that quotes a maker's data book)."""

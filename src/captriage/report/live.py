@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from itertools import pairwise
 from typing import Final, TextIO
 
+from captriage.report.figures import duration
 from captriage.report.terminal import Terminal, padded, safe
 from captriage.units import format_quantity
 
@@ -164,7 +165,7 @@ def leakage_picture(
     until_s : float
         End of the time axis. [s]
     limit : sequence of (float, float)
-        Soak time [s] and limit [A], ascending in time.
+        Soak time [s] and limit [A], ascending in time; drawn between its ends, and no further.
     width, height : int
         Columns and lines.
 
@@ -197,8 +198,18 @@ def leakage_picture(
         *(line.rstrip() for line in frame),
         " " * MARGIN + "+" + "-" * columns,
         _time_marks(across, first, until_s, columns),
-        " " * MARGIN + " time at voltage;  * read  - limit" + ("" if bound else " (none known)"),
+        " " * MARGIN + " time at voltage;  * read  - limit" + _of_limit(limit, drawn=bool(bound)),
     ]
+
+
+def _of_limit(limit: Sequence[tuple[float, float]], *, drawn: bool) -> str:
+    """Why no limit is to be seen."""
+    if drawn:
+        return ""
+    if not limit:
+        return " (none known)"
+    begins_s, most = limit[0]
+    return f" ({format_quantity(most, 'A')}, from {duration(begins_s)} on)"
 
 
 def _scale(first: float, last: float, cells: int) -> Callable[[float], int]:

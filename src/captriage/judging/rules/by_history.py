@@ -19,8 +19,8 @@ from captriage.judging.rules.finding import (
     of_parts,
     rule,
 )
-from captriage.judging.soak import RATED_PRECISELY
 from captriage.model.ageing import arrhenius_life
+from captriage.model.withstand import RATED_PRECISELY
 
 
 @rule(
