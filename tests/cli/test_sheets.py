@@ -17,7 +17,15 @@ def test_judge_prints_a_verdict_for_every_part(captriage, sheet):
     answer = captriage("judge", sheet)
     assert (answer.status, answer.err) == (1, "")
     assert answer.out.startswith("3 parts: 1 keep, 0 reform, 2 replace\n")
-    assert "1 cell or line was set aside; see them with: captriage check amp.csv" in answer.out
+    assert "1 cell or line was set aside; see them with:\n  captriage check " in answer.out
+
+
+def test_what_was_set_aside_is_seen_with_the_command_that_is_advised(captriage, sheet, monkeypatch):
+    monkeypatch.chdir(sheet.parent.parent)
+    named = sheet.relative_to(sheet.parent.parent)
+    advised = captriage("judge", named).out.splitlines()[-1]
+    assert advised == f"  captriage check {named}"
+    assert captriage(*advised.split()[1:]).status == 1
 
 
 def test_judge_ends_with_0_where_every_part_is_keep(captriage, good_sheet):

@@ -1,4 +1,5 @@
 import io
+import shlex
 
 import pytest
 
@@ -46,3 +47,30 @@ def test_a_paragraph_keeps_to_the_width_and_hangs():
     assert max(map(len, lines)) <= 80
     assert lines[0].startswith("  - word")
     assert all(line.startswith("    word") for line in lines[1:])
+
+
+def test_wide_signs_count_two_columns_in_a_paragraph():
+    out = io.StringIO()
+    Terminal(out).paragraph("電解 " * 40 + "電解コンデンサ" * 10, first="部品 ")
+    lines = out.getvalue().splitlines()
+    assert max(map(text_width, lines)) in (78, 79, 80)
+    assert all(line[:5].isspace() and not line[5].isspace() for line in lines[1:])
+    assert "".join(out.getvalue().split()) == "部品" + "電解" * 40 + "電解コンデンサ" * 10
+
+
+def test_a_command_can_be_copied_over_several_lines():
+    out = io.StringIO()
+    words = ["captriage", "log", "--job", 'C1, "left" $HOME', "--book", "a b/c.book", *["-x"] * 30]
+    Terminal(out).command(words, first="next   ")
+    lines = out.getvalue().splitlines()
+    assert max(map(len, lines)) <= 80
+    assert len(lines) > 1
+    assert all(line.endswith(" \\") for line in lines[:-1])
+    assert lines[1].startswith(" " * 9 + "-")
+    assert shlex.split(out.getvalue().replace("\\\n", "")) == ["next", *words]
+
+
+def test_a_word_of_a_command_is_not_parted():
+    out = io.StringIO()
+    Terminal(out).command(["check", "x" * 100, "y"], first="next   ")
+    assert out.getvalue() == f"next   check \\\n         {'x' * 100} \\\n         y\n"

@@ -48,8 +48,16 @@ def test_parts_that_must_not_see_voltage_have_a_line_of_their_own(judgement):
 
 
 def test_what_was_set_aside_is_counted_with_the_command_that_shows_it(judgement):
-    assert "1 cell or line was set aside; see them with: captriage check rack.csv" in written(
-        judgement
+    named = replace(judgement, checked_by=("a b/rack.csv", "--worksheet", "C's"))
+    assert written(named).endswith(
+        "1 cell or line was set aside; see them with:\n"
+        "  captriage check 'a b/rack.csv' --worksheet 'C'\"'\"'s'\n"
+    )
+
+
+def test_what_a_book_set_aside_is_counted_with_the_sheet_it_came_from(judgement):
+    assert written(judgement).endswith(
+        "1 cell or line of rack.csv was set aside; 'captriage check' on the sheet shows\nwhy.\n"
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date
 from importlib.resources import files
 from os import PathLike, fspath
@@ -75,8 +76,13 @@ def judge(
     """
     loaded = house.load_policy(fspath(policy))
     year = this_year() if today_year is None else today_year
-    found = check(sheets, today_year=year, worksheet=worksheet)
-    return judge_parts(found, policy=loaded, today_year=year)
+    if isinstance(sheets, pd.DataFrame):
+        return judge_parts(check(sheets, today_year=year), policy=loaded, today_year=year)
+    paths = paths_of(sheets)
+    found = check(paths, today_year=year, worksheet=worksheet)
+    judgement = judge_parts(found, policy=loaded, today_year=year)
+    option = ("--worksheet", worksheet) if worksheet else ()
+    return replace(judgement, checked_by=(*map(str, paths), *option))
 
 
 def check(sheets: Source, *, today_year: int | None = None, worksheet: str | None = None) -> Sheets:
@@ -92,8 +98,12 @@ def check(sheets: Source, *, today_year: int | None = None, worksheet: str | Non
     year = this_year() if today_year is None else today_year
     if isinstance(sheets, pd.DataFrame):
         return read_frame(sheets, today_year=year)
-    paths = [sheets] if isinstance(sheets, str | PathLike) else list(sheets)
-    return read_sheets([Path(path) for path in paths], today_year=year, worksheet=worksheet)
+    return read_sheets(paths_of(sheets), today_year=year, worksheet=worksheet)
+
+
+def paths_of(sheets: str | PathLike[str] | Iterable[str | PathLike[str]]) -> list[Path]:
+    """The sheet, or the sheets, that are named."""
+    return [Path(each) for each in ([sheets] if isinstance(sheets, str | PathLike) else sheets)]
 
 
 def expect(
@@ -259,7 +269,8 @@ def demo(*, policy: str | PathLike[str] = ORDINARY) -> Judgement:
     PolicyError
         There is no such policy, or it holds something it may not.
     """
-    return judge(demo_sheets(), policy=policy, today_year=DEMO_YEAR)
+    judgement = judge(demo_sheets(), policy=policy, today_year=DEMO_YEAR)
+    return replace(judgement, checked_by=())  # wherever they are installed
 
 
 def demo_sheets() -> list[Path]:

@@ -68,12 +68,14 @@ class Judgement:
     """Verdicts with all that led to them; row i of ``verdicts`` is row i of ``parts``.
 
     ``verdicts`` and ``findings`` are frames of :data:`captriage.columns.VERDICTS` and
-    :data:`captriage.columns.FINDINGS`.
+    :data:`captriage.columns.FINDINGS`. ``checked_by`` is what has to follow "captriage check" to
+    see the sheets once more; nothing where no sheets were named.
     """
 
     verdicts: pd.DataFrame
     findings: pd.DataFrame
     case: Case
+    checked_by: tuple[str, ...] = ()
 
     @property
     def policy(self) -> Policy:

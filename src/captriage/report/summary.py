@@ -78,13 +78,19 @@ def sheet_names(judgement: Judgement) -> list[str]:
 
 
 def set_aside_line(judgement: Judgement) -> str:
-    """How much could not be used and the command that shows it; "" where all was used."""
+    """How much could not be used, and how it is seen; "" where all was used.
+
+    Where the sheets were named, what follows is the command that checks them.
+    """
     number = len(judgement.set_aside)
     if not number:
         return ""
     noun, verb = ("cell or line", "was") if number == 1 else ("cells or lines", "were")
-    sheets = " ".join(sheet_names(judgement))
-    return f"{number} {noun} {verb} set aside; see them with: captriage check {sheets}"
+    if judgement.checked_by:
+        return f"{number} {noun} {verb} set aside; see them with:"
+    sheets = some(sorted(judgement.set_aside["file"].unique()))
+    of = f" of {sheets}" if sheets else ""
+    return f"{number} {noun}{of} {verb} set aside; 'captriage check' on the sheet shows why."
 
 
 def set_aside_rows(set_aside: pd.DataFrame) -> list[dict[str, str]]:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import os
+import shlex
 import shutil
 import textwrap
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Final, TextIO
 from unicodedata import east_asian_width
 
@@ -13,6 +14,8 @@ from captriage.report.figures import NO_BREAK, unbroken
 
 WIDTH: Final = 80
 WIDEST: Final = 100  # longer lines are hard to read
+FILLER: Final = "\x00"
+"""No text that is :func:`safe` has it."""
 STYLES: Final = {
     "keep": "32",
     "reform": "1;33",
@@ -55,15 +58,29 @@ class Terminal:
 
     def paragraph(self, text: str, *, first: str = "", rest: str | None = None) -> None:
         """Text wrapped to the width, its first line after ``first``, the others after ``rest``."""
-        indent = " " * len(first) if rest is None else rest
+        indent = " " * text_width(first) if rest is None else rest
+        wide = spaced(unbroken(safe(text)))
         for line in textwrap.wrap(
-            unbroken(safe(text)),
-            self.width,
-            initial_indent=first,
+            wide,
+            self.width - (FILLER in wide),  # a wide sign may be parted from its filler
+            initial_indent=spaced(first),
             subsequent_indent=indent,
             break_on_hyphens=False,
         ):
-            self.line(line.replace(NO_BREAK, " "))
+            self.line(line.replace(NO_BREAK, " ").replace(FILLER, ""))
+
+    def command(self, words: Sequence[str], *, first: str = "  ") -> None:
+        """A command to be copied as it stands: quoted, a backslash where the next line goes on.
+
+        A word that is wider than a line is not parted.
+        """
+        line, begun = first, False
+        for word in map(shlex.quote, map(safe, words)):
+            if begun and text_width(line) + text_width(word) > self.width - len(" \\"):
+                self.line(f"{line}\\")
+                line = " " * (text_width(first) + 2)
+            line, begun = f"{line}{word} ", True
+        self.line(line)
 
     def items(self, texts: Iterable[str], *, mark: str = "  - ") -> None:
         """List, one wrapped paragraph each."""
@@ -86,6 +103,13 @@ def padded(text: str, width: int) -> str:
             text = text[:-2] + "…"
         return text + " " * (width - text_width(text))
     return f"{text if len(text) <= width else text[: width - 1] + '…':<{width}}"
+
+
+def spaced(text: str) -> str:
+    """Text with :data:`FILLER` after each wide sign, so that its length is its width."""
+    if text.isascii() or text_width(text) == len(text):
+        return text
+    return "".join(sign + FILLER * (text_width(sign) - 1) for sign in text)
 
 
 def text_width(text: str) -> int:

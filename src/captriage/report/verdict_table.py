@@ -102,3 +102,5 @@ def write_ending(judgement: Judgement, page: Terminal) -> None:
     if line:
         page.line()
         page.paragraph(line)
+        if judgement.checked_by:
+            page.command(["captriage", "check", *judgement.checked_by])
