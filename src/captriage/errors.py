@@ -24,7 +24,7 @@ class ProfileError(CapTriageError):
 
 
 class MeterError(CapTriageError):
-    """A meter gave no usable answer; which of the three kinds below says what to do."""
+    """A meter gave no usable answer; which of the four kinds below says what to do."""
 
 
 class Silent(MeterError):
@@ -37,6 +37,10 @@ class Gone(MeterError):
 
 class Garbled(MeterError):
     """Something came that is no answer of the shape that was asked for."""
+
+
+class Unset(MeterError):
+    """It is not set as it was told to be, or calls what it was told an error; read nothing."""
 
 
 class BookError(CapTriageError):

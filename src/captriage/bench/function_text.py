@@ -13,7 +13,7 @@ from captriage.bench.replies import DIMENSIONS, STATUS, dimension_of_setting, is
 
 Limits = Mapping[str, tuple[float, float]]
 
-FUNCTION: Final = ("setup", "read", "reply", "accuracy", "range_high")
+FUNCTION: Final = ("setup", "confirm", "read", "reply", "accuracy", "range_high")
 _REPLY: Final = tuple(Reply.__slots__)
 _STATUS_SETS: Final = ("status_ok", "over_range_status")
 _SEPARATOR: Final = re.compile(r"[^\w.+-]{1,3}")

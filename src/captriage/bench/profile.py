@@ -14,6 +14,9 @@ KINDS: Final = {
     "person": "someone who reads a meter and types",
 }
 
+NO_ERROR: Final = "[+-]?0(,.*)?"
+"""SCPI-99, SYSTem:ERRor: ``0,"No error"``; some send a sign before it, or the number alone."""
+
 
 @dataclass(frozen=True, slots=True)
 class Transport:
@@ -72,6 +75,15 @@ class Accuracy:
 
 
 @dataclass(frozen=True, slots=True)
+class Confirm:
+    """How a meter is asked whether it took a command, and what it then answers."""
+
+    ask: str
+    answers: tuple[str, ...] = ()  # any of these says so
+    setting: str = ""  # or: the answer is the number of this setting
+
+
+@dataclass(frozen=True, slots=True)
 class Function:
     """One thing a meter can measure."""
 
@@ -81,6 +93,7 @@ class Function:
     reply: Reply
     accuracy: Mapping[str, tuple[Accuracy, ...]]  # quantity: by range, ascending
     range_high: Mapping[str, float] = field(default_factory=dict)  # quantity: the most it reads
+    confirm: tuple[Confirm, ...] = ()  # asked after the set-up
 
     @property
     def measures(self) -> tuple[str, ...]:
@@ -111,9 +124,12 @@ class Profile:
     functions: Mapping[str, Function]
     identity_ask: str = ""  # "" where the meter cannot tell who it is
     identity: str = ".+"  # pattern that the whole reply must match
+    error_ask: str = ""  # "" where it keeps no list of errors
+    error_none: str = NO_ERROR  # pattern of the whole reply where there is none
     wake: tuple[str, ...] = ()
     safe: tuple[str, ...] = ()  # sent on the way out, whatever happened
     actions: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    confirm: Mapping[str, tuple[Confirm, ...]] = field(default_factory=dict)  # by action
     limits: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     defaults: Mapping[str, float] = field(default_factory=dict)
     transcripts: tuple[Transcript, ...] = ()

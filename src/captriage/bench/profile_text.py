@@ -10,9 +10,18 @@ from math import isfinite, isnan, nan
 from typing import Any, Final
 
 from captriage.bench.commands import holds, settings_named
+from captriage.bench.confirm_text import read_confirms
 from captriage.bench.entries import Entries
 from captriage.bench.function_text import Limits, read_function
-from captriage.bench.profile import KINDS, Function, Profile, Transcript, Transport
+from captriage.bench.profile import (
+    KINDS,
+    NO_ERROR,
+    Confirm,
+    Function,
+    Profile,
+    Transcript,
+    Transport,
+)
 from captriage.columns import FLAGS
 from captriage.errors import ProfileError
 
@@ -23,8 +32,9 @@ PARITIES: Final = ("none", "even", "odd")
 FLOWS: Final = ("none", "xon/xoff", "rts/cts")
 STOP_BITS: Final = (1.0, 1.5, 2.0)
 TOP: Final = (
-    *("schema", "title", "kind", "speaks", "identity_ask", "identity", "wake", "safe"),
-    *("transport", "limits", "defaults", "actions", "reply", "functions", "transcripts"),
+    *("schema", "title", "kind", "speaks", "identity_ask", "identity", "error_ask", "error_none"),
+    *("wake", "safe", "transport", "limits", "defaults", "actions", "confirm", "reply"),
+    *("functions", "transcripts"),
 )
 TRANSCRIPT: Final = ("function", "settings", "lines", "reading", "flag")
 _NAME: Final = re.compile(r"[a-z][a-z0-9_]*")
@@ -69,15 +79,20 @@ def parse_profile(text: str, *, name: str, path: str = "") -> Profile:
         functions=_functions(top, transport, limits, person=kind == PERSON),
         identity_ask=_commands(top, "identity_ask", (top.text("identity_ask", ""),), {})[0],
         identity=_pattern(top, "identity", ".+"),
+        error_ask=_commands(top, "error_ask", (top.text("error_ask", ""),), {})[0],
+        error_none=_pattern(top, "error_none", NO_ERROR),
         wake=_commands(top, "wake", top.texts("wake"), {}),
         safe=_commands(top, "safe", top.texts("safe"), {}),
         actions=_actions(top.inner("actions"), limits),
+        confirm=_confirms(top.inner("confirm"), top.inner("actions")),
         limits=limits,
         defaults=_settings(top.inner("defaults"), limits),
         path=path,
     )
     if "identity" in data and not profile.identity_ask:
         top.refuse("identity", "given", "say in identity_ask how the meter is asked for it")
+    if "error_none" in data and not profile.error_ask:
+        top.refuse("error_none", "given", "say in error_ask how the meter is asked for errors")
     _check_silence(top, profile)
     transcripts = tuple(_transcript(each, profile) for each in top.listed("transcripts"))
     return replace(profile, transcripts=transcripts)
@@ -162,6 +177,19 @@ def _actions(entries: Entries, limits: Limits) -> dict[str, tuple[str, ...]]:
     return {name: _commands(entries, name, entries.texts(name), limits) for name in entries.table}
 
 
+def _confirms(entries: Entries, actions: Entries) -> dict[str, tuple[Confirm, ...]]:
+    """How each action, itself checked, is confirmed."""
+    entries.only(*actions.table)
+    return {name: _confirmed(entries, name, actions.texts(name)) for name in entries.table}
+
+
+def _confirmed(entries: Entries, name: str, commands: tuple[str, ...]) -> tuple[Confirm, ...]:
+    """How commands, themselves checked, are confirmed."""
+    confirms = read_confirms(entries, name, commands)
+    _commands(entries, name, tuple(confirm.ask for confirm in confirms), {})
+    return confirms
+
+
 def _commands(
     entries: Entries, name: str, commands: tuple[str, ...], limits: Limits
 ) -> tuple[str, ...]:
@@ -201,10 +229,11 @@ def _functions(
         function = read_function(entries.inner(name), name, common, limits, person=person)
         own = entries.inner(name)
         _commands(own, "setup", function.setup, limits)
+        confirms = _confirmed(own, "confirm", function.setup)
         _commands(own, "read", (function.read,), {})
         if transport.asks and not function.read:
             own.refuse("read", "missing", "write the question, or asks = false in [transport]")
-        functions[name] = function
+        functions[name] = replace(function, confirm=confirms)
     if not functions:
         top.refuse("functions", "none", "write [functions.NAME] for what the meter measures")
     return functions
@@ -216,10 +245,12 @@ def _check_silence(top: Entries, profile: Profile) -> None:
         return
     sent: Mapping[str, Any] = {
         "identity_ask": profile.identity_ask,
+        "error_ask": profile.error_ask,
         "wake": profile.wake,
         "safe": profile.safe,
         "actions": profile.actions,
         **{f"functions.{f.name}.setup": f.setup for f in profile.functions.values()},
+        **{f"functions.{f.name}.confirm": f.confirm for f in profile.functions.values()},
         **{f"functions.{f.name}.read": f.read for f in profile.functions.values()},
     }
     for key, commands in sent.items():
