@@ -207,11 +207,12 @@ def test_a_trial_that_a_signal_ends_makes_the_meter_safe(number):
         command = ["-m", "captriage", "meters", "try", address, "--as", "lcr_scpi_values_status"]
         running = subprocess.Popen([sys.executable, *command], stderr=subprocess.PIPE, text=True)
         meter, _ = listening.accept()
+        meter.settimeout(30)
         with meter, meter.makefile("r") as told:
-            assert told.readline() == "*IDN?\n"
-            meter.sendall(b"EXAMPLE,BRIDGE,0,1.0\n")
-            while told.readline() != "*TRG\n":  # which it never answers
-                pass
+            while (line := told.readline()) != "*TRG\n":  # which it never answers
+                assert line
+                if line == "*IDN?\n":
+                    meter.sendall(b"EXAMPLE,BRIDGE,0,1.0\n")
             running.send_signal(number)
             _, said = running.communicate(timeout=20)
             assert told.read().splitlines()[-1] == "BIAS:STAT 0"
