@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import os
+from contextlib import ExitStack
 
 import pytest
 
 from bench.rehearsal.wires import Caller
-from captriage.bench.rehearsal.control import COMMANDS
+from captriage.bench.rehearsal.control import COMMANDS, LONGEST_LINE, MOST_CALLERS
 from captriage.errors import MeterError
 
 
@@ -50,6 +51,34 @@ def test_caller_who_leaves_without_reading_is_no_harm(bench):
             rude.say("help")
     with Caller(bench.control_address) as caller:
         assert caller.ask("off") == "the clips are empty"
+
+
+def test_callers_who_say_nothing_keep_nobody_waiting(bench):
+    with ExitStack() as idle:
+        for _ in range(MOST_CALLERS + 3):
+            idle.enter_context(Caller(bench.control_address))
+            with Caller(bench.control_address) as caller:
+                assert caller.ask("off") == "the clips are empty"
+
+
+def test_of_too_many_callers_the_first_is_hung_up_on(bench):
+    with ExitStack() as open_ones:
+        callers = [
+            open_ones.enter_context(Caller(bench.control_address)) for _ in range(MOST_CALLERS)
+        ]
+        for caller in callers:
+            assert caller.ask("off") == "the clips are empty"
+        with Caller(bench.control_address) as one_more:
+            assert one_more.ask("off") == "the clips are empty"
+            assert os.read(callers[0].fd, 1) == b""
+            assert callers[1].ask("off") == "the clips are empty"
+
+
+def test_a_line_that_never_ends_is_refused(bench):
+    with Caller(bench.control_address) as endless, Caller(bench.control_address) as other:
+        os.write(endless.fd, b"x" * LONGEST_LINE)
+        assert endless.line().startswith(b"refused: the line is too long")
+        assert other.ask("off") == "the clips are empty"
 
 
 def test_every_command_is_named_in_the_help(bench):

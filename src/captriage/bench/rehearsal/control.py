@@ -6,6 +6,7 @@ import socket
 import threading
 import time
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from typing import TYPE_CHECKING, Final
 
 from captriage.bench.rehearsal.faults import parse_fault
@@ -36,6 +37,7 @@ COMMANDS: Final = {
 DISCHARGE_WITHIN_S: Final = 30.0
 DISCHARGE_LOOK_S: Final = 0.01
 LONGEST_LINE: Final = 1000
+MOST_CALLERS: Final = 16
 
 
 class Steering:
@@ -167,13 +169,16 @@ def _volts(text: str) -> float:
 
 
 class ControlChannel:
-    """Commands over loopback TCP, a line each, a line back; one caller at a time."""
+    """Commands over loopback TCP, a line each, a line back; several callers at a time.
+
+    One that says nothing keeps nobody waiting; of too many, the first that called is hung up on.
+    """
 
     def __init__(self, obey: Callable[[str], str]) -> None:
         self._obey = obey
         self._listener = socket.create_server((LOOPBACK, 0))
         self.address = f"{LOOPBACK}:{self._listener.getsockname()[1]}"
-        self._caller: socket.socket | None = None
+        self._calls: dict[socket.socket, threading.Thread] = {}
         self._lock = threading.Lock()
         self._stopping = False
         self._thread = threading.Thread(target=self._run, name="rehearsal control", daemon=True)
@@ -183,38 +188,58 @@ class ControlChannel:
         self._thread.start()
 
     def stop(self) -> None:
-        """Hang up and end the thread."""
-        with self._lock:
-            self._stopping = True
-            if self._caller:
-                self._caller.shutdown(socket.SHUT_RDWR)
+        """Hang up and end the threads."""
+        self._stopping = True
         if self._thread.is_alive():
             # A call of our own wakes the thread where it waits for one.
             with socket.create_connection(self._listener.getsockname()):
                 self._thread.join()
         self._listener.close()
+        with self._lock:
+            calls = dict(self._calls)
+            for caller in calls:
+                _hang_up(caller)
+        for thread in calls.values():
+            thread.join()
 
     def _run(self) -> None:
-        while not self._stopping:
+        while True:
             caller, _ = self._listener.accept()
-            with caller:
-                with self._lock:
-                    if self._stopping:
-                        return
-                    self._caller = caller
-                try:
-                    self._talk(caller)
-                except OSError:  # the caller has gone
-                    pass
-                finally:
-                    with self._lock:
-                        self._caller = None
+            if self._stopping:
+                caller.close()
+                return
+            thread = threading.Thread(
+                target=self._serve, args=(caller,), name="rehearsal caller", daemon=True
+            )
+            with self._lock:
+                if len(self._calls) >= MOST_CALLERS:
+                    _hang_up(next(iter(self._calls)))
+                self._calls[caller] = thread
+            thread.start()
+
+    def _serve(self, caller: socket.socket) -> None:
+        try:
+            self._talk(caller)
+        except OSError:  # the caller has gone
+            pass
+        finally:
+            with self._lock:  # so that nobody hangs up on what is closed
+                del self._calls[caller]
+                caller.close()
 
     def _talk(self, caller: socket.socket) -> None:
         with caller.makefile("rb") as lines:
             while line := lines.readline(LONGEST_LINE):
+                if len(line) == LONGEST_LINE and not line.endswith(b"\n"):
+                    caller.sendall(b"refused: the line is too long; see 'help'\n")
+                    return
                 try:
                     answer = self._obey(line.decode("utf-8", "replace"))
                 except MeterError as error:
                     answer = f"refused: {error}"
                 caller.sendall(answer.encode() + b"\n")
+
+
+def _hang_up(caller: socket.socket) -> None:
+    with suppress(OSError):  # it has hung up itself
+        caller.shutdown(socket.SHUT_RDWR)
