@@ -100,6 +100,41 @@ def test_the_same_sheets_are_refused_and_a_correction_asks_why(rack, captriage):
     assert "Parts that were there already: 1; better known now: 1." in answer.out
 
 
+SAVED_ANEW = {
+    "LF": lambda text: text.encode(),
+    "CRLF": lambda text: text.replace("\n", "\r\n").encode(),
+    "CR": lambda text: text.replace("\n", "\r").encode(),
+    "with a byte order mark": lambda text: text.encode("utf-8-sig"),
+    "UTF-16": lambda text: text.replace("\n", "\r\n").encode("utf-16"),
+    "Windows-1252": lambda text: text.encode("cp1252"),
+    "without its last line end": lambda text: text.rstrip("\n").encode(),
+    "with blank lines at its end": lambda text: f"{text}\r\n\r\n".encode(),
+}
+SHEET = "part,rating,leakage (µA)\nX1,32 µF 450 V,120\n"
+
+
+@pytest.mark.parametrize("first", ["LF", "CRLF", "UTF-16"])
+@pytest.mark.parametrize("second", SAVED_ANEW)
+def test_a_sheet_that_was_saved_anew_is_the_same_sheet(rack, captriage, first, second):
+    (rack / "first.csv").write_bytes(SAVED_ANEW[first](SHEET))
+    (rack / "second.csv").write_bytes(SAVED_ANEW[second](SHEET))
+    both = captriage("book", "import", "first.csv", "second.csv", "--job", "rack")
+    assert (both.status, both.out) == (2, "")
+    assert "second.csv: has the same content as first.csv; take in one of them" in both.err
+    assert captriage("book", "import", "first.csv", "--job", "rack").status == 0
+    again = captriage("book", "import", "second.csv", "--job", "rack")
+    assert (again.status, again.out) == (2, "")
+    changed = "" if first == second else ", saved with other line ends or encoding"
+    said = f"second.csv: job rack holds this sheet already as first.csv{changed}, from import 2; "
+    assert said in again.err
+
+
+def test_a_sheet_of_other_content_is_taken_in(rack, captriage):
+    for name, sheet in (("first.csv", SHEET), ("second.csv", SHEET.replace("120", "121"))):
+        (rack / name).write_text(sheet, encoding="utf-8")
+        assert captriage("book", "import", name, "--job", "rack").status == 0
+
+
 @pytest.mark.usefixtures("rack")
 def test_a_reading_is_struck_out_and_stays_to_be_seen(captriage):
     answer = captriage("book", "strike", 3, "--because", "the clip had slipped")

@@ -64,6 +64,15 @@ def test_a_sheet_is_not_taken_in_twice_but_after_it_was_struck_out(book):
     assert book.sheets(job).parts["part"].tolist() == ["C1"]
 
 
+def test_a_sheet_of_a_book_that_knows_no_text_of_it_is_found_by_its_bytes(book):
+    """Books of before knew the bytes alone: those of a plain sheet are those of its text."""
+    job = book.add_job("rack")
+    book.import_sheets(job, listed({"part": "C1"}), files=[DRAWER])
+    saved_anew = Source("drawer.csv", "2" * 64, DRAWER.sha256)
+    with pytest.raises(BookError, match="holds this sheet already, saved with other line ends or"):
+        book.import_sheets(job, listed({"part": "C1"}), files=[saved_anew])
+
+
 def test_a_later_sheet_adds_to_parts_that_are_there(book):
     job = book.add_job("rack")
     (part,) = book.add_parts(job, [{"part": "C1", "voltage_rated": 450.0, "note": "top left"}])

@@ -97,13 +97,20 @@ def import_sheets(
     with Book.open(where) as book:
         job = book.job(name)
         found = check(paths, worksheet=worksheet, today_year=today_year)
-        files = [Source(path.name, _sha256(path)) for path in paths]
+        files = [Source(path.name, *_sha256(path)) for path in paths]
         return book.import_sheets(job.id, found, files=files, because=because)
 
 
-def _sha256(path: Path) -> str:
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
+def _sha256(path: Path) -> tuple[str, str]:
+    """Of the bytes of a sheet, and of its text without what another program changes in saving."""
+    from captriage.readers.text import decode, is_zip, read_bytes
+
+    data = read_bytes(path, name=str(path))
+    of_bytes = hashlib.sha256(data).hexdigest()
+    if is_zip(data):
+        return of_bytes, ""
+    text = decode(data, name=str(path)).rstrip("\n") + "\n"
+    return of_bytes, hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
 
 
 def export(where: Where, name: str, folder: Where) -> list[Path]:

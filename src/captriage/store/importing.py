@@ -27,10 +27,20 @@ _PLACE: Final = ("source_file", "line")
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """A file that is taken in: its name, and what tells its content from any other."""
+    """A file that is taken in: its name, and what tells its content from any other.
+
+    ``text_sha256`` is that of its text alone, whatever its line ends and its encoding: a sheet
+    that went through another program is the same sheet. It is "" for a workbook.
+    """
 
     name: str
     sha256: str
+    text_sha256: str = ""
+
+    @property
+    def marks(self) -> set[str]:
+        """What a file of the same content has one of."""
+        return {self.sha256, self.text_sha256} - {""}
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,12 +113,29 @@ def _not_twice(connection: Connection, job_id: int, job: str, files: Sequence[So
     asked = select(runs.c.id, runs.c.settings).where(
         runs.c.job_id == job_id, runs.c.kind == "import"
     )
-    here = {file.sha256: file.name for file in files}
-    for run_id, settings in connection.execute(asked):
-        for file in json.loads(settings)["files"]:
-            if run_id not in struck and file["sha256"] in here:
+    here: dict[str, Source] = {}
+    for file in files:
+        for mark in file.marks:
+            same = here.setdefault(mark, file)
+            if same is not file:
                 raise BookError(
-                    f"{here[file['sha256']]}: job {job} holds this sheet already, from import "
+                    f"{file.name}: has the same content as {same.name}; take in one of them"
+                )
+    for run_id, settings in connection.execute(asked):
+        if run_id in struck:
+            continue
+        for told in json.loads(settings)["files"]:
+            there = Source(told["name"], told["sha256"], told.get("text_sha256", ""))
+            found = next((here[mark] for mark in there.marks if mark in here), None)
+            if found is not None:
+                other = (
+                    ""
+                    if there.sha256 == found.sha256
+                    else ", saved with other line ends or encoding"
+                )
+                called = "" if there.name == found.name else f" as {there.name}"
+                raise BookError(
+                    f"{found.name}: job {job} holds this sheet already{called}{other}, from import "
                     f"{run_id}; to take it in anew, first strike that out: captriage book strike "
                     f"{run_id} --what run"
                 )
