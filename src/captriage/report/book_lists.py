@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any, Final, TextIO
 
 from captriage.columns import BENCH_QUANTITIES, QUANTITIES
 from captriage.report.figures import NAMES, NOT_GIVEN, duration, rating
-from captriage.report.terminal import Terminal, padded, safe
+from captriage.report.terminal import Terminal, safe
+from captriage.report.text_columns import Line, write_columns
 from captriage.units import format_quantity
 
 Row = dict[str, Any]
 
+NO_NUMBER: Final = "no number"
 LISTED_AT_MOST: Final = 200  # rows of a kind; the JSON has them all
 _UNITS: Final = {name: unit for name, (unit, _) in {**QUANTITIES, **BENCH_QUANTITIES}.items()}
 
@@ -69,14 +72,13 @@ def write_jobs(found: BookList, page: Terminal) -> None:
     if not found.jobs:
         page.paragraph(f"{found.book}: no job yet. Begin one: captriage book new JOB")
         return
-    page.line(
-        page.styled(f"{'job':<24}{'parts':>6}{'readings':>10}  {'begun':<12}machine", "quiet")
-    )
-    for job in found.jobs:
-        page.line(
-            f"{padded(job['name'], 23)} {job['parts']:>6}{job['readings']:>10}  "
-            f"{job['utc'][:10]:<12}{padded(job['machine'], page.width - 54)}"
+    lines = [
+        Line(
+            [job["name"], str(job["parts"]), str(job["readings"]), job["utc"][:10], job["machine"]]
         )
+        for job in found.jobs
+    ]
+    write_columns(page, ("job", ">parts", ">readings", "begun", "machine"), lines)
 
 
 def write_job(found: JobList, page: Terminal) -> None:
@@ -92,102 +94,128 @@ def write_job(found: JobList, page: Terminal) -> None:
     _section(page, "Readings", READING_HEAD, found.readings, _reading)
     _section(page, "Looks", LOOK_HEAD, found.looks, _look)
     _section(page, "What happened", EVENT_HEAD, found.events, _event)
-    _section(page, "Struck out", STRIKE_HEAD, found.strikes, _strike)
+    _section(page, "Struck out", STRIKE_HEAD, list(_strikes(found)), _strike)
     _section(page, "Runs", RUN_HEAD, found.runs, _run)
 
 
-PART_HEAD: Final = f"{'no.':>6} {'part':<16}{'rating':<20}{'verdict':<12}given"
-READING_HEAD: Final = f"{'no.':>6} {'part':<10}{'quantity':<12}{'value':<18}{'taken at':<14}when"
-LOOK_HEAD: Final = f"{'no.':>6} {'part':<16}{'look':<18}seen"
-EVENT_HEAD: Final = f"{'time':<20}{'part':<11}{'what':<12}text"
-STRIKE_HEAD: Final = f"{'what':<9}{'no.':>6} {'time':<20}reason"
-RUN_HEAD: Final = f"{'no.':>6} {'kind':<14}{'begun':<20}with"
+PART_HEAD: Final = (">part no.", "part", "rating", "verdict", "given")
+READING_HEAD: Final = (">answer", "part", "quantity", "value", "taken at", "when")
+LOOK_HEAD: Final = (">look no.", "part", "look", "seen")
+EVENT_HEAD: Final = ("time", "part", "what", "text")
+STRIKE_HEAD: Final = ("what", "time", "reason")
+RUN_HEAD: Final = (">run no.", "kind", "begun", "with")
 
 
 def _section(
     page: Terminal,
     title: str,
-    head: str,
+    head: Sequence[str],
     rows: Sequence[Row],
-    shown: Callable[[Row], tuple[str, str]],
+    line: Callable[[Row], Line],
 ) -> None:
-    """A heading, and a line a row; the last of its columns goes on below where it is long."""
+    """A heading, and a line a row."""
     if not rows:
         return
     page.heading(title)
-    page.line(page.styled(head, "quiet"))
-    indent = " " * (head.rfind(" ") + 1)
-    for row in rows[:LISTED_AT_MOST]:
-        first, last = shown(row)
-        if len(first) > len(indent):  # the line is full: what remains to be said goes below
-            page.line(first)
-            first = " " * 9
-        if last:
-            page.paragraph(last, first=first, rest=indent if len(first) == len(indent) else None)
-        elif first.strip():
-            page.line(first)
+    write_columns(page, head, [line(row) for row in rows[:LISTED_AT_MOST]])
     if len(rows) > LISTED_AT_MOST:
         page.line(f"... and {len(rows) - LISTED_AT_MOST} more; --format json lists them all")
 
 
-def _part(row: Row, verdicts: dict[int, Row]) -> tuple[str, str]:
-    printed = rating(row["capacitance_rated"], row["voltage_rated"]) or NOT_GIVEN
+def _part(row: Row, verdicts: dict[int, Row]) -> Line:
     verdict = verdicts.get(row["id"])
     said, when = (verdict["verdict"], _time(verdict["utc"])) if verdict else (NOT_GIVEN, "")
-    return f"{row['id']:>6} {padded(row['part'], 15)} {padded(printed, 19)} {said:<12}", when
+    return Line([str(row["id"]), row["part"], _rating(row) or NOT_GIVEN, said, when])
 
 
-def _reading(row: Row) -> tuple[str, str]:
-    frequency, voltage, soak = row["frequency_hz"], row["voltage_v"], row["soak_s"]
+def _rating(row: Row) -> str:
+    return rating(row["capacitance_rated"], row["voltage_rated"])
+
+
+def answer_number(row: Row) -> str:
+    """Number of the answer that a reading is of, as the log shows it: "2.7", run and answer."""
+    return f"{row['run_id']}.{row['answer']}"
+
+
+def _reading(row: Row) -> Line:
     at = [
-        "DC" if frequency == 0 else format_quantity(frequency, "Hz"),
-        format_quantity(voltage, "V"),
-        duration(soak),
+        "DC" if row["frequency_hz"] == 0 else format_quantity(row["frequency_hz"], "Hz"),
+        format_quantity(row["voltage_v"], "V"),
+        duration(row["soak_s"]),
     ]
-    line = " ".join(
-        [
-            f"{row['id']:>6}",
-            padded(row["part"] or NOT_GIVEN, 9),
-            padded(NAMES.get(str(row["quantity"]), str(row["quantity"])), 11),
-            padded(_value(row), 17),
-            padded(", ".join(text for text in at if text != NOT_GIVEN), 13),
-            _time(row["taken_at"] or row["utc"])[:16],
-        ]
-    )
-    return line, "; ".join(text for text in (row["flag"], _struck(row)) if text)
+    cells = [
+        answer_number(row),
+        row["part"] or NOT_GIVEN,
+        NAMES.get(str(row["quantity"]), str(row["quantity"])),
+        value_words(row),
+        ", ".join(text for text in at if text != NOT_GIVEN),
+        _time(row["taken_at"] or row["utc"])[:16],
+    ]
+    unsaid = f"it came as {row['raw']!r}" if NO_NUMBER in cells and not row["flag"] else ""
+    return Line(cells, "; ".join(text for text in (row["flag"], unsaid, _struck(row)) if text))
 
 
-def _value(row: Row) -> str:
-    """Value with its uncertainty, or the bound, or what stood there instead."""
+def value_words(row: Row) -> str:
+    """Value of a reading with its uncertainty, or the bound, or what stood there instead."""
     unit = _UNITS[row["quantity"]]
     value, uncertainty = row["value"], row["uncertainty"]
     if value != value:
         for bound, sign in (("at_least", ">"), ("at_most", "<")):
             if row[bound] == row[bound]:
                 return f"{sign} {format_quantity(row[bound], unit)}"
-        return f"no number ({row['raw']})"
+        return NO_NUMBER
     shown = format_quantity(value, unit)
-    return f"{shown} ± {format_quantity(uncertainty, unit)}" if uncertainty > 0 else shown
+    known = uncertainty > 0
+    return f"{shown} ± {format_quantity(uncertainty, unit, digits=2)}" if known else shown
 
 
-def _look(row: Row) -> tuple[str, str]:
-    line = f"{row['id']:>6} {padded(row['part'], 15)} {padded(row['look'], 17)} "
-    return line, "; ".join(text for text in (_time(row["utc"]), _struck(row)) if text)
+def _look(row: Row) -> Line:
+    return Line([str(row["id"]), row["part"], row["look"], _time(row["utc"])], _struck(row))
 
 
-def _event(row: Row) -> tuple[str, str]:
-    line = f"{_time(row['utc']):<20}{padded(row['part'] or NOT_GIVEN, 10)} {row['kind']:<12}"
-    return line, row["text"]
+def _event(row: Row) -> Line:
+    return Line([_time(row["utc"]), row["part"] or NOT_GIVEN, row["kind"], row["text"]])
 
 
-def _strike(row: Row) -> tuple[str, str]:
-    return f"{row['what']:<9}{row['row_id']:>6} {_time(row['utc']):<20}", row["reason"]
+def _strikes(found: JobList) -> Iterator[Row]:
+    """What was struck out; the readings of one answer that one reason struck are told as one."""
+    readings = {row["id"]: row for row in found.readings}
+    whole = Counter(map(answer_number, found.readings))
+    answers: dict[tuple[str, str], list[Row]] = {}
+    for strike in found.strikes:
+        row = readings.get(strike["row_id"]) if strike["what"] == "reading" else None
+        if row is not None:
+            answers.setdefault((answer_number(row), strike["reason"]), []).append(row)
+    for strike in found.strikes:
+        row = readings.get(strike["row_id"]) if strike["what"] == "reading" else None
+        if row is None:
+            yield strike | {"what": f"{strike['what']} {strike['row_id']}"}
+            continue
+        number = answer_number(row)
+        struck = answers.pop((number, strike["reason"]), None)
+        if struck is not None:
+            yield strike | {"what": answer_words(struck, whole=len(struck) == whole[number])}
 
 
-def _run(row: Row) -> tuple[str, str]:
-    line = f"{row['id']:>6} {row['kind']:<14}{_time(row['utc']):<20}"
-    told = (row["meter"], row["profile"], row["address"], row["identity"], _struck(row))
-    return line, ", ".join(text for text in told if text)
+def answer_words(readings: Sequence[Row], *, whole: bool) -> str:
+    """What is struck out of an answer: "answer 2.7", or "answer 2.7 (ESR)" where not all is."""
+    names = ", ".join(NAMES.get(row["quantity"], row["quantity"]) for row in readings)
+    return f"answer {answer_number(readings[0])}{'' if whole else f' ({names})'}"
+
+
+def _strike(row: Row) -> Line:
+    return Line([row["what"], _time(row["utc"]), row["reason"]])
+
+
+def _run(row: Row) -> Line:
+    told = (row["meter"], row["profile"], row["address"], row["identity"])
+    cells = [
+        str(row["id"]),
+        row["kind"],
+        _time(row["utc"]),
+        ", ".join(text for text in told if text),
+    ]
+    return Line(cells, _struck(row))
 
 
 def _time(utc: str) -> str:
