@@ -27,8 +27,18 @@ def test_columns_are_as_wide_as_their_widest_cell():
     ]
 
 
-def test_the_widest_column_gives_way_first():
-    assert fitted([["aaaa bbbb cccc dddd", "12 34", "x"]], 20) == [10, 5, 1]
+@pytest.mark.parametrize(
+    ("text", "width", "widths"),
+    [
+        ([False, False], 40, [19, 16]),
+        ([False, False], 30, [14, 14]),
+        ([False, True], 30, [19, 9]),
+        ([False, True], 20, [14, 4]),
+        ([True, True], 5, [4, 4]),
+    ],
+)
+def test_text_gives_way_first_and_the_widest_column_before_others(text, width, widths):
+    assert fitted([["aaaa bbbb cccc dddd", "x x x x x x xxxx"]], width, text=text) == widths
 
 
 def test_a_number_is_not_parted_from_its_unit():
@@ -44,7 +54,7 @@ def test_what_is_said_below_stands_below():
 @pytest.mark.parametrize("width", [60, 80, 100])
 @given(st.lists(st.tuples(WORDS, WORDS, WORDS), max_size=5))
 def test_nothing_is_lost_and_no_line_is_too_wide(width, rows):
-    lines = written((">no.", "part", "value"), [Line(row) for row in rows], width=width)
+    lines = written((">no.", "~part", "value"), [Line(row) for row in rows], width=width)
     assert max(map(text_width, lines)) <= width
     wanted = [sign for row in rows for cell in row for sign in cell if sign.isprintable()]
     shown = [sign for line in lines[1:] for sign in line if sign != " "]

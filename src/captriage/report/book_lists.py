@@ -78,7 +78,7 @@ def write_jobs(found: BookList, page: Terminal) -> None:
         )
         for job in found.jobs
     ]
-    write_columns(page, ("job", ">parts", ">readings", "begun", "machine"), lines)
+    write_columns(page, ("~job", ">parts", ">readings", "begun", "~machine"), lines)
 
 
 def write_job(found: JobList, page: Terminal) -> None:
@@ -98,12 +98,12 @@ def write_job(found: JobList, page: Terminal) -> None:
     _section(page, "Runs", RUN_HEAD, found.runs, _run)
 
 
-PART_HEAD: Final = (">part no.", "part", "rating", "verdict", "given")
-READING_HEAD: Final = (">answer", "part", "quantity", "value", "taken at", "when")
-LOOK_HEAD: Final = (">look no.", "part", "look", "seen")
-EVENT_HEAD: Final = ("time", "part", "what", "text")
-STRIKE_HEAD: Final = ("what", "time", "reason")
-RUN_HEAD: Final = (">run no.", "kind", "begun", "with")
+PART_HEAD: Final = (">part no.", "~part", "rating", "verdict", "given")
+READING_HEAD: Final = (">answer", "~part", "quantity", "value", "taken at", "when")
+LOOK_HEAD: Final = (">look no.", "~part", "look", "seen")
+EVENT_HEAD: Final = ("time", "~part", "what", "~text")
+STRIKE_HEAD: Final = ("what", "time", "~reason")
+RUN_HEAD: Final = (">run no.", "kind", "begun", "~with")
 
 
 def _section(
@@ -199,7 +199,7 @@ def _strikes(found: JobList) -> Iterator[Row]:
 
 def answer_words(readings: Sequence[Row], *, whole: bool) -> str:
     """What is struck out of an answer: "answer 2.7", or "answer 2.7 (ESR)" where not all is."""
-    names = ", ".join(NAMES.get(row["quantity"], row["quantity"]) for row in readings)
+    names = ", ".join(NAMES.get(str(row["quantity"]), str(row["quantity"])) for row in readings)
     return f"answer {answer_number(readings[0])}{'' if whole else f' ({names})'}"
 
 

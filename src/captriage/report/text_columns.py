@@ -25,21 +25,22 @@ class Line:
 
 
 def write_columns(page: Terminal, heads: Sequence[str], lines: Sequence[Line]) -> None:
-    """Write a heading and the rows below it; a column whose heading begins with ">" ends flush.
+    """Write a heading and the rows below it.
 
     Parameters
     ----------
     page : Terminal
         Where to.
     heads : sequence of str
-        Heading of each column.
+        Heading of each column; ">" before it for numbers, which end flush, "~" for text, which
+        gives way to other columns where there is little room.
     lines : sequence of Line
         The rows.
     """
     flush = [head.startswith(">") for head in heads]
-    named = [head.removeprefix(">") for head in heads]
+    named = [head.lstrip(">~") for head in heads]
     table = [[spaced(unbroken(safe(cell))) for cell in line.cells] for line in lines]
-    widths = fitted([named, *table], page.width)
+    widths = fitted([named, *table], page.width, text=[head.startswith("~") for head in heads])
     page.line(page.styled(_side_by_side([[head] for head in named], widths, flush)[0], "quiet"))
     for cells, line in zip(table, lines, strict=True):
         parted = [_parted(cell, width) for cell, width in zip(cells, widths, strict=True)]
@@ -49,21 +50,25 @@ def write_columns(page: Terminal, heads: Sequence[str], lines: Sequence[Line]) -
             page.paragraph(line.below, first=" " * 9)
 
 
-def fitted(table: Sequence[Sequence[str]], width: int) -> list[int]:
+def fitted(table: Sequence[Sequence[str]], width: int, *, text: Sequence[bool]) -> list[int]:
     """Width of each column: that of its widest cell, less where all have no room side by side."""
     columns = list(zip(*table, strict=True))
     widths = [max(map(len, column)) for column in columns]
     least = [
-        min(LONGEST_WORD, max(len(word) for cell in column for word in (cell.split(" ") or [""])))
+        min(LONGEST_WORD, max(len(word) for cell in column for word in cell.split(" ")))
         for column in columns
     ]
-    left = sum(widths) + len(GAP) * (len(widths) - 1) - width
-    while left > 0:
-        spare = [have - need for have, need in zip(widths, least, strict=True)]
-        if max(spare) <= 0:
-            break  # narrower than any terminal is
-        widths[spare.index(max(spare))] -= 1
-        left -= 1
+    over = sum(widths) + len(GAP) * (len(widths) - 1) - width
+    for gives_way in (text, [True] * len(text)):
+        while over > 0:
+            spare = [
+                (have - need) * gives
+                for have, need, gives in zip(widths, least, gives_way, strict=True)
+            ]
+            if max(spare) == 0:
+                break
+            widths[spare.index(max(spare))] -= 1
+            over -= 1
     return widths
 
 
