@@ -108,6 +108,48 @@ def test_stranger_says_that_it_is_another_meter(bench, bridge):
     assert bridge.ask("*TRG") == OVERLOAD
 
 
+def test_deaf_meter_stays_as_it_was_and_answers_as_ever(clipped, bridge):
+    clipped.command("fault bridge deaf")
+    for command in ("FREQ 1000", "FUNC:IMP CSD", "VOLT 1", "TRIG:SOUR INT", "BIAS:STAT 1", "*RST"):
+        bridge.say(command)
+    assert bridge.ask("FREQ?;FUNC:IMP?;VOLT?") == "1.200000E+02;CSRS;5.000000E-01"
+    assert bridge.ask("TRIG:SOUR?;BIAS:STAT?;SYST:ERR?") == 'BUS;0;0,"No error"'
+    assert bridge.ask("FREQ 1000;*TRG").endswith(",+0")
+    clipped.command("fault bridge none")
+    bridge.say("FREQ 1000")
+    assert bridge.ask("FREQ?") == "1.000000E+03"
+
+
+def test_deaf_meter_beeps_and_works_all_the_same(clipped, bridge):
+    clipped.command("fault bridge deaf once")
+    bridge.say("TRIG")
+    bridge.say("*CLS")
+    bridge.say("SYST:REM")
+    assert bridge.ask("FETC?").endswith(",+0")
+    beeps = []
+    clipped.ports["bridge"].instrument.on_beep = lambda: beeps.append("beep")
+    assert bridge.ask("SYST:BEEP;*OPC?") == "1"
+    assert beeps == ["beep"]
+    assert "bridge deaf" in clipped.state()
+
+
+def test_deaf_once_ignores_one_command(bench, bridge):
+    bench.command("fault bridge deaf once")
+    bridge.say("FREQ 1000")
+    bridge.say("VOLT 0.25")
+    assert bridge.ask("FREQ?;VOLT?") == "1.200000E+02;2.500000E-01"
+    assert "faults: none" in bench.state()
+
+
+def test_deaf_supply_is_not_switched_off(bench, call):
+    supply = call("supply")
+    supply.say("VOLT 100;OUTP ON")
+    assert supply.ask("OUTP?") == "1"
+    bench.command("fault supply deaf")
+    supply.say("OUTP OFF")
+    assert supply.ask("OUTP?") == "1"
+
+
 def test_another_meter_can_come_back_after_an_unplug(bench, bridge):
     bench.command("unplug bridge")
     assert bridge.is_closed()

@@ -111,7 +111,7 @@ def test_current_protection_trips_on_a_short(bench, supply):
     supply.say("VOLT 300;CURR 0.02;CURR:PROT:STAT ON;OUTP ON")
     assert supply.ask("OUTP?;CURR:PROT:STAT?;CURR:PROT:TRIP?") == "1;1;0"
     bench.command("jig D9")
-    assert supply.ask("OUTP?;CURR:PROT:TRIP?") == "0;1"
+    assert supply.ask("OUTP?;CURR:PROT:TRIP?;VOLT:PROT:TRIP?") == "0;1;0"
     supply.say("OUTP ON")
     assert supply.ask("OUTP?") == "0"  # until it is cleared
     bench.command("jig off")
@@ -123,9 +123,25 @@ def test_voltage_protection_trips_above_its_level(supply):
     supply.say("VOLT:PROT 400;VOLT 350;OUTP ON")
     assert supply.ask("OUTP?;VOLT:PROT?") == "1;400.000"
     supply.say("VOLT 401")
-    assert supply.ask("OUTP?;VOLT:PROT:TRIP?") == "0;1"
+    assert supply.ask("OUTP?;VOLT:PROT:TRIP?;CURR:PROT:TRIP?") == "0;1;0"
     supply.say("VOLT 390;VOLT:PROT:CLE;OUTP ON")
     assert supply.ask("OUTP?") == "1"
+
+
+def test_voltage_protection_trips_as_the_terminals_pass_its_level(bench, clock, supply, ammeter):
+    bench.command("jig D1")
+    supply.say("VOLT:PROT 200;VOLT 400;CURR 0.005;OUTP ON")
+    assert supply.ask("OUTP?") == "1"  # the part holds the terminals down
+    clock.now = 1.0
+    assert 100 < float(supply.ask("MEAS:VOLT?")) < 200
+    assert supply.ask("OUTP?;VOLT:PROT:TRIP?") == "1;0"
+    clock.now = 60.0
+    assert bench.wiring.voltage("D1") <= 200
+    assert supply.ask("OUTP?;VOLT:PROT:TRIP?") == "0;1"
+    assert float(ammeter.ask("READ?")) == pytest.approx(0.0, abs=1e-6)
+    assert float(supply.ask("MEAS:VOLT?")) == pytest.approx(0.0, abs=0.2)
+    supply.say("OUTP ON")
+    assert supply.ask("OUTP?") == "0"  # until it is cleared
 
 
 def test_output_that_is_switched_off_leaves_the_charge_on_the_part(bench, clock, supply, ammeter):
@@ -231,6 +247,13 @@ def test_multimeter_in_a_fixed_range_is_over_range_above_it(bench, supply, ammet
     assert ammeter.ask("SYST:ERR?").startswith("-222")
     ammeter.say("CONF:CURR:DC 0.05")
     assert ammeter.ask("CONF?") == '"CURR 0.1"'
+
+
+@pytest.mark.parametrize("function", ["CURR", "VOLT", "RES", "TEMP"])
+def test_multimeter_says_what_it_measures(function, ammeter):
+    ammeter.say(f"CONF:{function}")
+    assert ammeter.ask("FUNC?") == f'"{function}"'
+    assert ammeter.ask("UNIT:TEMP?") == "C"
 
 
 def test_multimeter_fetches_only_what_it_has_read(ammeter):

@@ -86,7 +86,10 @@ class Conversation:
         if answer is not None:
             question = line.rstrip(b"\r")
             self._send(question, answer, self._hits(fault), self._reading_s * took)
-        elif self._echo and meter.hears:
+            return
+        if meter.struck and meter.fault == "deaf":
+            self._faults.spent(fault)
+        if self._echo and meter.hears:
             self._post(line.rstrip(b"\r") + self._end)
 
     def _aim(self) -> Fault | None:

@@ -23,6 +23,7 @@ METER_FAULTS: Final = {
     "bad-status": "a number that looks real, with a status that forbids it",
     "noise": "fifty times its usual noise",
     "stranger": "says that it is another meter",
+    "deaf": "takes what would set or switch it, and stays as it was",
 }
 FAULTS: Final = {**WIRE_FAULTS, **METER_FAULTS}
 
@@ -38,7 +39,7 @@ class Fault:
     late_s: float = LATE_S
     once: bool = False
     after: int = 0  # so many answers are left whole first
-    chance: float = 1.0  # that an answer is struck
+    chance: float = 1.0  # that an answer, or what comes before it, is struck
 
 
 class Faults:
@@ -90,7 +91,7 @@ class Faults:
             return fault if self._fate < fault.chance else None
 
     def spent(self, struck: Fault | None) -> None:
-        """An answer went out, struck by this fault or whole: count down, or end what was once."""
+        """An answer went out, or a command was ignored: count down, or end what was once."""
         with self._lock:
             fault = self._fault
             self._fate = None

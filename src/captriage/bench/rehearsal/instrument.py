@@ -2,10 +2,22 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
+from typing import Final
 
 from captriage.bench.rehearsal.faults import WIRE_FAULTS
 from captriage.bench.rehearsal.scpi import Language
+
+_SETS_NOTHING: Final = re.compile(
+    r":?(\*(?!RST)|SYST|ABOR|INIT|TRIG(GER)?(:IMM\w*)?$).*", re.IGNORECASE
+)
+
+
+def sets(said: str) -> bool:
+    """Whether a message sets or switches a meter: no question, and none that asks it to work."""
+    header = said.strip().partition(" ")[0]
+    return header != "" and not header.endswith("?") and not _SETS_NOTHING.fullmatch(header)
 
 
 def _nothing() -> None:
@@ -48,11 +60,19 @@ class Instrument:
     @property
     def possible_faults(self) -> tuple[str, ...]:
         """Every fault that it, or its wire, can have."""
-        return (*WIRE_FAULTS, *self.faults_of_readings, "stranger")
+        return (*WIRE_FAULTS, *self.faults_of_readings, "stranger", "deaf")
 
     def answer(self, line: str) -> str | None:
         """Do what a line says; the answer, None where there is none."""
-        return self.language.answer(line)
+        return self.language.answer(self._heeded(line) if self.fault == "deaf" else line)
+
+    def _heeded(self, line: str) -> str:
+        """What is left of a line for a meter that lets nothing set or switch it."""
+        said = line.split(";")
+        left = [each for each in said if not sets(each)]
+        if len(left) < len(said):
+            self.struck = True
+        return ";".join(left)
 
     def unasked(self) -> str:
         """The line that a meter sends by itself, in its time."""

@@ -16,6 +16,9 @@ from captriage.bench.rehearsal.wiring import SERIES_RESISTANCE, Wiring
 HIGHEST_V: Final = 500.0
 HIGHEST_A: Final = 0.1
 PROTECTED_AT_V: Final = 550.0  # where its voltage protection stands until told otherwise
+OVER_VOLTAGE, OVER_CURRENT = "voltage", "current"
+"""What has switched the output off; "" where nothing has."""
+
 READ_BACK_V: Final = 0.02
 READ_BACK_A: Final = 1e-5
 """Noise of what it reads back."""
@@ -50,7 +53,7 @@ class Supply(Instrument):
     def _start_values(self) -> None:
         self._voltage_v, self._limit_a = 0.0, 0.01
         self._protected_at_v, self._trips_on_limit = PROTECTED_AT_V, False
-        self._on = self._tripped = False
+        self._on, self._tripped = False, ""
 
     def _learn(self) -> None:
         learn = self.language.learn
@@ -61,15 +64,15 @@ class Supply(Instrument):
         learn("[SOURce]:CURRent[:LEVel]?", lambda _: f"{self._limit_a:.5f}")
         learn("[SOURce]:VOLTage:PROTection[:LEVel]", self._setter("_protected_at_v", 550.0, "V"))
         learn("[SOURce]:VOLTage:PROTection[:LEVel]?", lambda _: f"{self._protected_at_v:.3f}")
-        learn("[SOURce]:VOLTage:PROTection:TRIPped?", lambda _: self._told(self._tripped))
+        learn("[SOURce]:VOLTage:PROTection:TRIPped?", self._has_tripped(OVER_VOLTAGE))
         learn("[SOURce]:VOLTage:PROTection:CLEar", self._clear)
         learn("[SOURce]:CURRent:PROTection:STATe", self._set_trips_on_limit)
         learn("[SOURce]:CURRent:PROTection:STATe?", lambda _: self._told(self._trips_on_limit))
-        learn("[SOURce]:CURRent:PROTection:TRIPped?", lambda _: self._told(self._tripped))
+        learn("[SOURce]:CURRent:PROTection:TRIPped?", self._has_tripped(OVER_CURRENT))
         learn("[SOURce]:CURRent:PROTection:CLEar", self._clear)
         learn("OUTPut:PROTection:CLEar", self._clear)
         learn("OUTPut[:STATe]", self._switch)
-        learn("OUTPut[:STATe]?", lambda _: self._told(self._on))
+        learn("OUTPut[:STATe]?", lambda _: self._is_on())
         learn("MEASure[:SCALar]:VOLTage[:DC]?", lambda _: self._read_voltage())
         learn("MEASure[:SCALar]:CURRent[:DC]?", lambda _: self._read_current())
         learn("SYSTem:BEEPer[:IMMediate]", lambda _: self.on_beep())
@@ -82,7 +85,11 @@ class Supply(Instrument):
             return Drive(self._knob_v, SERIES_RESISTANCE, HIGHEST_A)
         if not self._on:
             return NOTHING
-        return Drive(self._voltage_v, SERIES_RESISTANCE, self._limit_a)
+        # While a part charges at the current limit, its voltage holds the terminals down. The
+        # protection trips as they pass its level: so the part is never driven beyond that, even
+        # where nobody looks at the supply meanwhile.
+        volts = min(self._voltage_v, self._protected_at_v)
+        return Drive(volts, SERIES_RESISTANCE, self._limit_a)
 
     def turn_knob(self, volts: float) -> None:
         """Feed the jig by hand, or give it back with nought."""
@@ -117,15 +124,28 @@ class Supply(Instrument):
             self._protect()
 
     def _clear(self, _: str) -> None:
-        self._tripped = False
+        self._tripped = ""
 
     def _protect(self) -> None:
-        """Switch off where a protection says so; called wherever the current can have jumped."""
-        over = self._voltage_v > self._protected_at_v
-        limited = self._trips_on_limit and self._knob_v == 0 and self._wiring.jig_is_limited()
-        if self._on and (over or limited):
-            self._on, self._tripped = False, True
+        """Switch off where a protection says so; called wherever one can have come to do so."""
+        limited = self._knob_v == 0 and self._wiring.jig_is_limited()
+        over = self._voltage_v > self._protected_at_v and not limited
+        if self._on and (over or (limited and self._trips_on_limit)):
+            self._on, self._tripped = False, OVER_VOLTAGE if over else OVER_CURRENT
             self._wiring.source_changed()
+
+    def _is_on(self) -> str:
+        with self._wiring.lock:
+            self._protect()
+            return self._told(self._on)
+
+    def _has_tripped(self, why: str) -> Callable[[str], str]:
+        def tell(_: str) -> str:
+            with self._wiring.lock:
+                self._protect()
+                return self._told(self._tripped == why)
+
+        return tell
 
     @staticmethod
     def _told(state: bool) -> str:
@@ -134,6 +154,7 @@ class Supply(Instrument):
     def _read_voltage(self) -> str:
         """At its terminals: what it was set to, less where its limit holds it down."""
         with self._wiring.lock:
+            self._protect()
             volts = 0.0
             if self._on:
                 volts = self._voltage_v
@@ -144,6 +165,7 @@ class Supply(Instrument):
 
     def _read_current(self) -> str:
         with self._wiring.lock:
+            self._protect()
             amperes = self._wiring.jig_current() if self._on and not self._knob_v else 0.0
         return self._shown(amperes, READ_BACK_A, ".6f")
 
