@@ -124,4 +124,4 @@ class Reads(Protocol):
         """
 
     def close(self) -> None:
-        """Send its safe commands, as far as the wire allows, and let it go. Never raises."""
+        """Make it safe if it was changed, as far as the wire allows; let it go. Never raises."""

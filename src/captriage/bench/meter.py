@@ -24,6 +24,9 @@ KEYBOARD: Final = "keyboard"
 PERSON: Final = "person"
 """Kind of the profiles that are for the keyboard."""
 
+SUPPLY: Final = "supply"
+"""Kind of the profiles of supplies, and their role on the bench."""
+
 
 class Meter:
     """What a profile describes, at an address; see :class:`captriage.bench.measured.Reads`.
@@ -56,6 +59,7 @@ class Meter:
         self._identity = ""
         self._opened = False
         self._doubtful = False  # whether it may have lost its settings
+        self._changed = False  # whether it was told anything but to identify and to read
 
     def open(self) -> str:
         """Connect, wake and identify; the identity as the meter gives it, "" where it cannot.
@@ -98,6 +102,7 @@ class Meter:
         whole = settings_within(self.profile, settings)
         commands = filled_in(wanted.setup, whole, where=self.name)
         self._function, self._doubtful = None, False
+        self._changed = self._changed or bool(commands)
         self._send(commands)
         named = {name for command in wanted.setup for name, _ in settings_named(command)}
         self.settings = {name: value for name, value in whole.items() if name in named}
@@ -144,6 +149,7 @@ class Meter:
         """
         commands = self.profile.actions.get(action, ())
         if commands:
+            self._changed = True
             whole = settings_within(self.profile, settings)
             self._send(filled_in(commands, whole, where=f"{self.name}: {action}"))
 
@@ -171,11 +177,19 @@ class Meter:
             self._send(filled_in(self._function.setup, whole, where=self.name))
         self._doubtful = False
 
+    @property
+    def parting(self) -> tuple[str, ...]:
+        """What it is told on the way out: nothing where it was only read.
+
+        A supply that someone else has switched on stays on, on whatever it feeds.
+        """
+        return self.profile.safe if self._changed else ()
+
     def close(self) -> None:
-        """Send its safe commands, as far as the wire allows, and let it go. Never raises."""
+        """Send its safe commands if it was changed, and let it go. Never raises."""
         if self.wire.is_open:
             with suppress(MeterError):
-                self._send(self.profile.safe)
+                self._send(self.parting)
         self.wire.close()
         self._opened = False
 
@@ -185,6 +199,13 @@ class Meter:
                 self.wire.ask(command)
             else:
                 self.wire.tell(command)
+
+
+def parting_words(meter: Reads) -> str:
+    """What a supply is about to be told on the way out, for a part may hang on it; "" nothing."""
+    if not isinstance(meter, Meter) or meter.profile.kind != SUPPLY or not meter.parting:
+        return ""
+    return f"{meter.name} was set up or switched, and is told {', '.join(meter.parting)} now"
 
 
 def open_meter(

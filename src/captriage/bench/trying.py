@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
 from captriage.bench.lines import SEE_TRY
-from captriage.bench.meter import Meter
+from captriage.bench.meter import Meter, parting_words
 from captriage.bench.probing import causes
 from captriage.bench.profiles import load_profile, profile_paths
 from captriage.bench.replies import understand
@@ -93,6 +93,8 @@ def try_meter(
     except MeterError as error:
         trial.problem = str(error).removesuffix(SEE_TRY)
     finally:
+        if said := parting_words(meter):
+            tell(said)
         meter.close()
     if isinstance(meter, Meter):
         trial.thrown_away = meter.wire.thrown_away

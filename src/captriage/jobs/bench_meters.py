@@ -92,7 +92,7 @@ def meter_meant(
 
 @contextmanager
 def opened(meant: MeterAt, *, keys: Keys, show: Show, clock: Clock) -> Iterator[OpenMeter]:
-    """The meter, open; its safe commands are sent and it is let go whatever happens.
+    """The meter, open; it is made safe if it was changed, and let go, whatever happens.
 
     Raises
     ------
@@ -101,7 +101,7 @@ def opened(meant: MeterAt, *, keys: Keys, show: Show, clock: Clock) -> Iterator[
     Gone, Silent, Garbled
         No meter, or not the one the profile describes.
     """
-    from captriage.bench.meter import open_meter
+    from captriage.bench.meter import open_meter, parting_words
 
     reads = open_meter(
         meant.profile,
@@ -115,6 +115,9 @@ def opened(meant: MeterAt, *, keys: Keys, show: Show, clock: Clock) -> Iterator[
     try:
         yield OpenMeter(meant, reads, getattr(reads, "profile", None), identity)
     finally:
+        said = parting_words(reads)
+        if said:
+            show.tell("safe", said)
         reads.close()
 
 
