@@ -32,7 +32,7 @@ CHARGED = [{"part": "D5", "capacitance_rated": 47e-6, "voltage_rated": 63.0, "ma
 QUICK = {
     "spacing_s": 0.002,
     "fresh_s": 0.02,
-    "dwell_s": 0.02,
+    "settled_s": 0.02,
     "off_s": 0.03,
     "off_broken_s": 0.06,
     "double_s": 0.0,
@@ -47,9 +47,10 @@ class FastClock:
         self.times = times
         self._began = time.monotonic()
         self.set_by = timedelta(0)
+        self.slept_s = 0.0
 
     def monotonic(self):
-        return (time.monotonic() - self._began) * self.times
+        return (time.monotonic() - self._began) * self.times + self.slept_s
 
     def utc(self):
         return datetime(2026, 1, 1, tzinfo=UTC) + timedelta(seconds=self.monotonic()) + self.set_by

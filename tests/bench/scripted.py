@@ -10,6 +10,7 @@ from captriage.bench.capture import Capture
 from captriage.bench.contact import OpenClips
 from captriage.bench.manner import NO_PART, Manner
 from captriage.bench.measured import Answer, Value
+from captriage.bench.pace import Pace
 from captriage.bench.steadiness import Steadiness
 
 START = datetime(1959, 5, 1, tzinfo=UTC)
@@ -50,10 +51,12 @@ class Scripted:
     ):
         self.clips = clips or OpenClips(frequency_hz=HZ)
         self.steady = Steadiness(noise, frequency_hz=HZ)
+        manner = Manner(**manner)
         self.capture = Capture(
             self.clips,
             self.steady,
-            manner=Manner(**manner),
+            pace=Pace(manner.gap_s),
+            manner=manner,
             capacitance_rated=rated,
             before=before,
             occupied=occupied,
@@ -63,20 +66,23 @@ class Scripted:
         self.kept = []  # what counts
         self.struck = []
         self.said = []
+        self.gaps = []
 
     @property
     def state(self):
         return self.capture.state
 
-    def take(self, step):
-        if step.void:
+    def take(self, turn):
+        if turn.void:
             self.struck += self.kept
             self.kept = []
-        if step.taken is not None:
-            self.kept.append(step.taken)
-        if step.said is not None:
-            self.said.append(step.said)
-        return step
+        if turn.taken is not None:
+            self.kept.append(turn.taken)
+        if turn.said is not None:
+            self.said.append(turn.said)
+        if turn.gap_s:
+            self.gaps.append(turn.gap_s)
+        return turn
 
     def feed(self, *answers):
         return [self.take(self.capture.answered(each)) for each in answers]

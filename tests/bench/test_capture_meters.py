@@ -4,7 +4,6 @@ from itertools import pairwise
 from math import isnan, nan
 
 from bench.scripted import NOISE, Scripted, answer
-from captriage.bench.capture import flagged
 from captriage.bench.manner import Said, State
 
 C, ESR = 30e-6, 1.2
@@ -131,10 +130,10 @@ def test_another_word_in_place_of_a_number_is_not_open_clips():
 
 
 def test_what_the_meter_said_of_a_value_comes_first_in_its_flag():
-    both = flagged(answer(0.0, nan, 1.0, flag="over range"), "drifting")
+    both = answer(0.0, nan, 1.0, flag="over range").flagged("drifting")
     assert both.of("capacitance").flag == "over range; drifting"
     assert both.of("esr").flag == "drifting"
-    assert flagged(both, "") is both
+    assert both.flagged("") is both
 
 
 def test_a_part_that_ends_in_words_is_let_go_by_a_press():

@@ -2,7 +2,7 @@
 
 from math import nan
 
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from bench.scripted import Scripted
@@ -17,6 +17,7 @@ EVENTS = st.one_of(
     st.tuples(st.just("ramp"), st.floats(0.9, 1.1), st.integers(1, 8)),
     st.tuples(st.just("fault"), st.just(0.0), st.just(1)),
     st.tuples(st.just("press"), st.just(0.0), st.just(1)),
+    st.tuples(st.just("pause"), st.just(0.0), st.integers(1, 12)),
 )
 
 
@@ -24,7 +25,7 @@ class Hand:
     """Plays events on a bench; numbers each spell in which one part stays, undisturbed."""
 
     def __init__(self, **manner):
-        self.bench = Scripted(**manner)
+        self.bench = Scripted(settled_s=0.4, **manner)  # so that few events make a capture
         self.spell, self.of = 0, {}
         self.value, self.opened, self.over = 2e-12, True, False
 
@@ -42,6 +43,9 @@ class Hand:
     def move(self, what, number):
         """What the hand does: a spell ends whenever what is in the clips is another thing."""
         before = self.value, self.opened, self.over
+        if what == "pause":  # nobody watches, and the part may be another of the same value
+            self.bench.at += 20.0
+            self.spell += 1
         self.over = what == "over"
         if what == "clip":
             self.value, self.opened = number, False
@@ -57,6 +61,8 @@ class Hand:
 
 
 @given(st.lists(EVENTS, max_size=25), st.booleans(), st.integers(1, 6))
+@example([("clip", 30e-6, 9), ("pause", 0.0, 6)], True, 5)
+@example([("clip", 30e-6, 9), ("fault", 0.0, 1), ("stay", 0.0, 9)], True, 5)
 def test_whatever_happens_only_one_undisturbed_part_is_filed(events, hands_free, wanted):
     hand = Hand(hands_free=hands_free, readings=wanted)
     hand.play("off", 0.0, 3)

@@ -1,8 +1,10 @@
 """A drawer walked part by part, over real wires, into a real book."""
 
+import re
+
 import pytest
 
-from bench.at_the_bench import CHARGED, OPEN, PARTS, SHORT, Sitting
+from bench.at_the_bench import CHARGED, OPEN, PARTS, SHORT, FastClock, Sitting
 from captriage.bench import asking
 
 NAMES = ["D1", "D3"]
@@ -119,6 +121,24 @@ def test_ending_in_the_middle_of_a_part_strikes_what_there_is_of_it(sitting):
     assert len(rows) >= 3
     assert {row.struck for row in rows} == {"ended before all readings were taken"}
     assert sitting.events()[-1] == ("stopped", "", "ended by the person")
+
+
+def test_what_the_machine_slept_through_is_a_gap_and_the_part_is_begun_anew(sitting):
+    clock = FastClock()
+
+    def slept():
+        clock.slept_s += 60.0
+
+    sitting.by_itself(*NAMES).on("taken  D1  answer 3", slept)
+    assert sitting.log(clock=clock).done == NAMES
+    rows = sitting.rows("D1")
+    struck = "nobody watched the clips for a while"
+    assert [row.struck for row in rows] == [struck] * 3 + [""] * 5
+    ((kind, part, text),) = sitting.events("gap")
+    assert (kind, part) == ("gap", "D1")
+    assert re.fullmatch(r"60\.\d s without an answer: begun anew", text)
+    assert sitting.shown.having("D1 was not watched for a while, and may be another: begun anew")
+    assert [bool(row.struck) for row in sitting.rows("D3")] == [False] * 5
 
 
 def test_resume_passes_over_what_is_done(sitting):

@@ -15,7 +15,8 @@ from typing import Final
 from captriage.bench.contact import Clips, OpenClips, impedance_ohm
 from captriage.bench.manner import NO_PART, Manner, Said, State, Turn
 from captriage.bench.measured import Answer
-from captriage.bench.steadiness import Steadiness, means
+from captriage.bench.pace import Fresh, Pace
+from captriage.bench.steadiness import Steadiness, Window, means
 
 NOTICED_AFTER: Final = 2  # answers in a row that show a part
 UNCLEAR_AFTER: Final = 3  # answers in a row without a number, before it is said
@@ -34,6 +35,8 @@ class Capture:
         What the clips show while they are open; shared by all parts of a sitting.
     steady : Steadiness
         How far readings of a steady part differ on this meter.
+    pace : Pace
+        How fast its answers come; shared by all parts of a sitting, too.
     manner : Manner
         How many readings, how long to wait.
     capacitance_rated : float
@@ -49,12 +52,14 @@ class Capture:
         clips: OpenClips,
         steady: Steadiness,
         *,
+        pace: Pace,
         manner: Manner,
         capacitance_rated: float = nan,
         before: Mapping[str, float] = NO_PART,
         occupied: bool = False,
     ) -> None:
-        self.clips, self.steady, self.manner = clips, steady, manner
+        self.clips, self.steady, self.pace, self.manner = clips, steady, pace, manner
+        pace.forget()
         self.capacitance_rated = capacitance_rated
         self.before = before
         self.state = State.OCCUPIED if occupied else State.NOTHING
@@ -69,10 +74,10 @@ class Capture:
         self._since = nan  # of the present state; NaN until the first answer in it
         self._hush: set[Said] = set()  # said since the state began
         self._asked = False
-        self._window: list[Answer] = []
-        self._latest: Answer | None = None  # that counted
+        self._window = Window(manner.window, manner.settled_s)
+        self._fresh = Fresh(manner.spacing_s, manner.fresh_s)
         self._in_a_row = self._unclear = 0
-        self._noticed_at = self._opened_at = nan
+        self._opened_at = nan
 
     @property
     def only_a_press_goes_on(self) -> bool:
@@ -91,6 +96,12 @@ class Capture:
 
     def answered(self, answer: Answer) -> Turn:
         """Take the next answer of the meter."""
+        gap_s = self.pace.gap(answer.monotonic_s)
+        if gap_s:
+            return self._paused(gap_s, answer)
+        return self._answered(answer)
+
+    def _answered(self, answer: Answer) -> Turn:
         held = self.clips.holds(answer, capacitance_rated=self.capacitance_rated)
         self._last = held, answer
         self.occupied = held is not Clips.OPEN
@@ -98,8 +109,19 @@ class Capture:
             self._since = answer.monotonic_s
         return self._on[self.state](self, held, answer)
 
+    def _paused(self, gap_s: float, answer: Answer) -> Turn:
+        """Begin anew with this answer: whose it is that came before it, nobody knows."""
+        begun = self.state in (State.NOTICED, State.SETTLING, State.TAKING)
+        before = self.lost("nobody watched the clips for a while")
+        self.pace.gap(answer.monotonic_s)
+        turn = self._answered(answer)
+        if not begun:
+            return turn
+        return replace(turn, void=before.void, said=Said.PAUSED, gap_s=gap_s)
+
     def lost(self, why: str) -> Turn:
         """An answer is missing: nothing from before it may be mixed with what comes after."""
+        self.pace.forget()
         self._last = None
         self._opened_at = nan
         if self.state in (State.OCCUPIED, State.DONE, State.OFF):
@@ -145,7 +167,6 @@ class Capture:
             self._in_a_row += 1
             if self._in_a_row < NOTICED_AFTER:
                 return self._enter(State.NOTICED)
-            self._noticed_at = answer.monotonic_s
             return self._enter(State.SETTLING, since=answer.monotonic_s, said=Said.NOTICED)
         self._in_a_row = 0
         if self.state is State.NOTICED:
@@ -161,29 +182,27 @@ class Capture:
     def _settling(self, held: Clips, answer: Answer) -> Turn:
         if held is not Clips.PART:
             return self._broke(held)
-        if not self._fresh(answer):
+        if not self._fresh.is_new(answer):
             return Turn(self.state)
-        self._accept(answer)
-        now, manner = answer.monotonic_s, self.manner
-        rested = now - self._noticed_at >= manner.dwell_s and len(self._window) == manner.window
-        if rested and self.steady.agree(self._window):
-            if not self.steady.alike(means(self._window), self.before, answer):
+        self._window.add(answer)
+        window = self._window.answers
+        if self._window.full and self.steady.agree(window):
+            if not self.steady.alike(means(window), self.before, answer):
                 return self._enter(State.TAKING)
             return self._say(Said.SAME)
-        if now - self._since >= manner.drifting_s:
+        if answer.monotonic_s - self._since >= self.manner.drifting_s:
             return self._say(Said.DRIFTING)
         return Turn(self.state)
 
     def _taking(self, held: Clips, answer: Answer) -> Turn:
         if held is not (self._as_read or Clips.PART):
             return self._broke(held)
-        if not self._fresh(answer):
+        if not self._fresh.is_new(answer):
             return Turn(self.state)
         strict = self._as_read is None and not self._drifting_taken
-        if strict and not self.steady.follows(answer, self._window):
+        if strict and not self.steady.follows(answer, self._window.answers):
             return self._jumped(answer)
-        self._latest = answer
-        kept = flagged(answer, self._flag(answer))
+        kept = answer.flagged(self._flag(answer))
         self.taken.append(kept)
         if len(self.taken) < self.manner.readings:
             return Turn(self.state, taken=kept)
@@ -240,18 +259,6 @@ class Capture:
         State.OFF: _off,
     }
 
-    def _fresh(self, answer: Answer) -> bool:
-        """Whether it may be a new measurement: a meter that is asked too soon repeats itself."""
-        if self._latest is None:
-            return True
-        same = answer.raw == self._latest.raw
-        wanted = self.manner.fresh_s if same else self.manner.spacing_s
-        return answer.monotonic_s - self._latest.monotonic_s >= wanted
-
-    def _accept(self, answer: Answer) -> None:
-        self._latest = answer
-        self._window = [*self._window, answer][-self.manner.window :]
-
     def _flag(self, answer: Answer) -> str:
         if self._drifting_taken:
             return DRIFTING
@@ -270,9 +277,9 @@ class Capture:
     def _jumped(self, answer: Answer) -> Turn:
         self.breaks += 1
         turn = self._restart("the reading jumped before all were taken")
-        self._noticed_at = answer.monotonic_s
         self._enter(State.SETTLING, since=answer.monotonic_s)
-        self._accept(answer)
+        self._fresh.is_new(answer)
+        self._window.add(answer)
         often = self.breaks >= INTERMITTENT_AFTER
         return replace(turn, state=self.state, said=Said.INTERMITTENT if often else Said.JUMPED)
 
@@ -283,12 +290,12 @@ class Capture:
 
     def _forget(self) -> None:
         self.taken = []
-        self._window = []
-        self._latest = None
+        self._window = Window(self.manner.window, self.manner.settled_s)
+        self._fresh = Fresh(self.manner.spacing_s, self.manner.fresh_s)
         self._as_read = None
         self._drifting_taken = False
         self._in_a_row = self._unclear = 0
-        self._noticed_at = self._opened_at = nan
+        self._opened_at = nan
         self._asked = False
 
     def _enter(self, state: State, *, since: float = nan, said: Said | None = None) -> Turn:
@@ -308,13 +315,3 @@ class Capture:
             return Turn(self.state)
         self._hush.add(said)
         return Turn(self.state, said=said)
-
-
-def flagged(answer: Answer, flag: str) -> Answer:
-    """The answer with this said of each of its values, after what the meter said of them."""
-    if not flag:
-        return answer
-    values = tuple(
-        replace(value, flag="; ".join(filter(None, (value.flag, flag)))) for value in answer.values
-    )
-    return replace(answer, values=values)

@@ -30,6 +30,7 @@ class Said(Enum):
     CAME_OFF = "came off"
     NO_NUMBER = "no number"
     JUMPED = "jumped"
+    PAUSED = "paused"
     INTERMITTENT = "intermittent"
     DRIFTING = "drifting"
     LOOKS_OPEN = "looks open"
@@ -54,12 +55,15 @@ class Turn:
         Why what was taken so far of this part does not count; "" where it does.
     said : Said or None
         What to tell.
+    gap_s : float
+        Time before this answer in which nobody looked at the clips; 0 where they were watched.
     """
 
     state: State
     taken: Answer | None = None
     void: str = ""
     said: Said | None = None
+    gap_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,16 +72,17 @@ class Manner:
 
     readings: int = 5
     hands_free: bool = True  # else a press of Enter says that the part is in the clips
-    window: int = 5  # readings that must agree before it has settled
+    window: int = 5  # readings that must agree before it has settled, at least
+    settled_s: float = 1.5  # and the time that they must cover, at least
     spacing_s: float = 0.08  # between two readings that count
     fresh_s: float = 0.5  # and where the reply is the very same: a meter may repeat itself
-    dwell_s: float = 0.4  # from being noticed to being settled, at least
     drifting_s: float = 15.0  # unsettled for so long is drifting
     off_s: float = 0.5  # open for so long is off
     off_broken_s: float = 3.0  # the same, of a part whose contact had broken
     double_s: float = 0.8  # two presses within this are one
     patience_s: float = inf  # nothing noticed for so long: ask
     interval_s: float = 0.1  # between two questions: quick as a hand, no load for the machine
+    gap_s: float = 3.0  # without an answer for so long, the part may be another
 
 
 NO_PART: Final[Mapping[str, float]] = {}

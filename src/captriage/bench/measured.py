@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from math import nan
 from typing import Protocol
@@ -50,6 +50,14 @@ class Answer:
     def of(self, quantity: str) -> Value | None:
         """The value of this quantity, if the answer holds it."""
         return next((value for value in self.values if value.quantity == quantity), None)
+
+    def flagged(self, flag: str) -> Answer:
+        """The answer with this said of each of its values, after what the meter said of them."""
+        if not flag:
+            return self
+        said = ["; ".join(filter(None, (value.flag, flag))) for value in self.values]
+        values = zip(self.values, said, strict=True)
+        return replace(self, values=tuple(replace(value, flag=text) for value, text in values))
 
 
 class Clock(Protocol):

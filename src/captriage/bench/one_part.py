@@ -13,6 +13,7 @@ from captriage.bench.contact import OpenClips
 from captriage.bench.discharging import ChargeCheck
 from captriage.bench.manner import NO_PART, Manner, Said, State, Turn
 from captriage.bench.measured import Answer, Reads
+from captriage.bench.pace import Pace
 from captriage.bench.remarks import remark
 from captriage.bench.sitting import ENTER, Advice, Part, PassedOver, Sitting
 from captriage.bench.steadiness import Steadiness, means
@@ -23,6 +24,7 @@ SENTENCES: Final = {
     Said.CAME_OFF: "came off before all readings were taken: clip it on again",
     Said.NO_NUMBER: "gave no number before all readings were taken: begun anew, leave it on",
     Said.JUMPED: "jumped while it was read: begun anew",
+    Said.PAUSED: "was not watched for a while, and may be another: begun anew",
     Said.INTERMITTENT: "INTERMITTENT CONTACT, in the clips or in the part: begun anew",
     Said.DRIFTING: "drifts and does not settle: Enter takes it as it is, s passes over",
     Said.LOOKS_OPEN: "reads like open clips: clip it on, or Enter files it as it reads",
@@ -55,6 +57,7 @@ class Station:
     advice: Advice
     conditions: Mapping[str, float]  # as the book names them
     clips: OpenClips
+    pace: Pace
     typed: bool = False  # the person is the meter: nothing to notice or to wait for
     before: Mapping[str, float] = field(default_factory=lambda: NO_PART)
     occupied: bool = False
@@ -112,6 +115,7 @@ class OnePart:
         return Capture(
             station.clips,
             station.steady,
+            pace=station.pace,
             manner=station.manner,
             capacitance_rated=self.part.capacitance_rated,
             before=station.before,
@@ -216,6 +220,9 @@ class OnePart:
     def _obey(self, turn: Turn) -> None:
         if turn.void:
             self._void(turn.void)
+        if turn.gap_s:
+            paused = f"{turn.gap_s:.1f} s without an answer: begun anew"
+            self.station.sitting.records.event("gap", paused, self.part)
         if turn.taken is not None:
             self._keep(turn.taken)
         if turn.said is not None:

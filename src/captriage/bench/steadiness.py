@@ -31,6 +31,11 @@ _NUMBER: Final = re.compile(r"[+-]?(\d+(?:\.(\d*))?|\.(\d+))(?:[eE]([+-]?\d+))?"
 
 POWER_OF_TEN: Final = 1e-9  # how near a logarithm lies to a whole number, to be one
 
+DRIFT: Final = 0.5
+"""Readings drift when the straight line through them rises, from the first to the last, by more
+than this share of what steady readings may differ by; ours. The noise of 15 readings, spread
+evenly over all that it may be, makes a line rise by a quarter of it (standard deviation)."""
+
 JUMP: Final = 3.0
 """A reading jumps when it is so many times the agreed difference away from the mean; ours."""
 
@@ -49,6 +54,37 @@ def means(answers: Sequence[Answer]) -> dict[str, float]:
     numbers = [values_of(answer) for answer in answers]
     shared = [name for name in numbers[0] if all(name in each for each in numbers)]
     return {name: sum(each[name] for each in numbers) / len(numbers) for name in shared}
+
+
+class Window:
+    """The last answers of one part: at least so many, over at least so long a time.
+
+    Parameters
+    ----------
+    count : int
+        Number of answers that fill it.
+    seconds : float
+        Time that they must cover, too: many readings of a fast meter come before a slow drift
+        shows. [s]
+    """
+
+    def __init__(self, count: int, seconds: float) -> None:
+        self.count, self.seconds = count, seconds
+        self.answers: list[Answer] = []
+
+    def add(self, answer: Answer) -> None:
+        """Take an answer, and let those go that are not needed to fill it."""
+        self.answers.append(answer)
+        while len(self.answers) > self.count and self._covers(1):
+            del self.answers[0]
+
+    @property
+    def full(self) -> bool:
+        """Whether it holds answers enough, over time enough."""
+        return len(self.answers) >= self.count and self._covers(0)
+
+    def _covers(self, first: int) -> bool:
+        return self.answers[-1].monotonic_s - self.answers[first].monotonic_s >= self.seconds
 
 
 class Steadiness:
@@ -84,15 +120,16 @@ class Steadiness:
         }
 
     def agree(self, answers: Sequence[Answer]) -> bool:
-        """Whether the readings differ by no more than the meter itself does."""
+        """Whether the readings differ by no more than the meter itself does, and do not drift."""
         kinds = {tuple(values_of(answer)) for answer in answers}
         if len(kinds) != 1:
             return False  # one has a number that another has not
-        allowed = self.allowed(answers)
-        return all(
-            spread([values_of(each)[name] for each in answers]) <= most
-            for name, most in allowed.items()
-        )
+        times = [each.monotonic_s for each in answers]
+        for name, most in self.allowed(answers).items():
+            numbers = [values_of(each)[name] for each in answers]
+            if spread(numbers) > most or abs(rise(times, numbers)) > DRIFT * most:
+                return False
+        return True
 
     def follows(self, answer: Answer, before: Sequence[Answer]) -> bool:
         """Whether a reading goes on where these left off, or jumps."""
@@ -135,6 +172,17 @@ def phase_share(quantity: str, ohm: float) -> float:
 def spread(numbers: Sequence[float]) -> float:
     """Largest less least."""
     return max(numbers) - min(numbers)
+
+
+def rise(times: Sequence[float], numbers: Sequence[float]) -> float:
+    """How far the least-squares line through the numbers rises from the first time to the last."""
+    middle = sum(times) / len(times)
+    apart = [each - middle for each in times]
+    squares = sum(each * each for each in apart)
+    if not squares:
+        return 0.0
+    slope = sum(t * number for t, number in zip(apart, numbers, strict=True)) / squares
+    return slope * (times[-1] - times[0])
 
 
 def resolution(raw: str, value: float) -> float:

@@ -12,6 +12,7 @@ from captriage.bench.contact import MAINS_HZ, OpenClips
 from captriage.bench.discharging import ChargeCheck
 from captriage.bench.manner import Manner
 from captriage.bench.one_part import Station
+from captriage.bench.pace import Pace
 from captriage.bench.sitting import Keys, Show
 from captriage.bench.soak import Soak
 from captriage.bench.soak_plan import Plan, SoakSummary, check_voltage
@@ -128,6 +129,7 @@ def log_parts(
             ),
             conditions={key: value for key, value in told.items() if isfinite(value)},
             clips=OpenClips(frequency_hz=hz),
+            pace=Pace(manner.gap_s),
             typed=bridge.by_hand,
         )
         done = parts_done(desk, manner.readings) if resume else frozenset()
