@@ -9,7 +9,8 @@ import pytest
 
 from bench.meters_of_text import BRIDGE, FREQUENCY, METER, UNITS, only
 from captriage.bench.profile import Field, Reply
-from captriage.bench.replies import understand, unit_of
+from captriage.bench.replies import understand
+from captriage.bench.sent_units import DIMENSIONS, unit_of
 from captriage.errors import Garbled
 
 
@@ -151,6 +152,30 @@ def test_a_unit_of_the_profile_is_applied(unit, quantity, number, meant):
 @pytest.mark.parametrize(("unit", "dimension"), [("MF", "F"), ("mf", "F"), ("V", "A"), ("", "A")])
 def test_a_unit_that_is_doubtful_or_another_is_none(unit, dimension):
     assert unit_of(unit, dimension) is None
+
+
+@pytest.mark.parametrize("number", ["1e37", "-1e37", "1.23451E30", "10001", "-123451.2345"])
+def test_a_number_far_beyond_any_meter_is_no_reading(number):
+    with pytest.raises(Garbled, match=r"far beyond any range of this meter, in .*over_range_at"):
+        only(number)
+
+
+@pytest.mark.parametrize("quantity", DIMENSIONS)
+def test_no_quantity_takes_any_number(quantity):
+    meter = replace(METER, reply=Reply(fields=(Field(quantity),)), accuracy={quantity: ()})
+    for number in ("8e37", "-8e37", "1e30"):
+        with pytest.raises(Garbled, match="far beyond any range"):
+            only(number, meter)
+
+
+def test_a_number_far_beyond_its_range_is_no_reading_either():
+    """Two readings that ran together have the shape of a number."""
+    meter = replace(METER, range_high={"current": 0.02})
+    assert only("0.024", meter).value == 0.024
+    with pytest.raises(Garbled, match=r"current 1.2345, far beyond any range of this meter"):
+        only("1.2345", meter)
+    in_milliamps = replace(meter, reply=Reply(fields=(Field("current", "mA"),)))
+    assert only("12.345", in_milliamps).value == pytest.approx(0.012345)
 
 
 def test_words_stand_for_numbers_where_the_profile_says_so():

@@ -5,13 +5,15 @@ from __future__ import annotations
 import math
 import re
 import string
+from dataclasses import replace
 
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from bench.meters_of_text import BRIDGE, FREQUENCY, METER, UNITS, only
-from captriage.bench.replies import DIMENSIONS, is_number, understand
+from captriage.bench.replies import is_number, understand
+from captriage.bench.sent_units import DIMENSIONS
 from captriage.columns import FLAGS
 from captriage.errors import Garbled
 
@@ -41,18 +43,19 @@ def test_any_text_gives_values_or_is_garbled(function, text):
             assert abs(value.value) < 9.89e37
 
 
+ANY_RANGE = replace(METER, range_high={})
 FORMS = ("{:.16E}", "{:+.16e}", "{!r}", "+{:.17g}", " {:.20E} ")
 
 
 @pytest.mark.parametrize("form", FORMS)
-@given(number=st.floats(0, 9.8e37, allow_subnormal=False))
+@given(number=st.floats(0, 1e4, allow_subnormal=False))
 def test_any_number_reads_back_exactly(form, number):
-    assert only(form.format(number)).value == number
+    assert only(form.format(number), ANY_RANGE).value == number
 
 
-@given(number=st.integers(-(10**15), 10**15))
+@given(number=st.integers(-(10**4), 10**4))
 def test_whole_numbers_read_back_exactly(number):
-    assert only(f"{number:+d}").value == number
+    assert only(f"{number:+d}", ANY_RANGE).value == number
     assert is_number(f"{number:d}.")
 
 

@@ -13,7 +13,7 @@ from captriage.bench.accuracy import uncertainty
 from captriage.bench.profile import Accuracy
 from captriage.bench.profiles import load_profile
 from captriage.bench.proving import StillClock
-from captriage.bench.replies import DIMENSIONS
+from captriage.bench.sent_units import DIMENSIONS
 from captriage.bench.typed import ASKED_AT_MOST, TypedMeter
 from captriage.bench.typed_words import EXAMPLES, PLAUSIBLE, understand_typed
 from captriage.columns import FLAGS

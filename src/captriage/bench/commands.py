@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from string import Formatter
 from typing import Final
@@ -9,6 +10,7 @@ from typing import Final
 from captriage.bench.profile import Profile
 from captriage.errors import ProfileError
 
+_FORM: Final = re.compile(r"[+]?0?[0-9]?[0-9]?(\.[0-9]{1,2})?[eEfFgG]?")  # a width fills memory
 EXACT_TO: Final = 1e-5  # share by which a setting may be rounded in a command
 
 
@@ -49,10 +51,9 @@ def settings_within(profile: Profile, asked: Mapping[str, float]) -> dict[str, f
 
 def holds(form: str, value: float) -> bool:
     """Whether a format (":g" and the like, without the colon) keeps a value as it is."""
-    try:
-        read_back = float(format(value, form))
-    except ValueError:
+    if not _FORM.fullmatch(form):
         return False
+    read_back = float(format(value, form))
     return abs(read_back - value) <= EXACT_TO * abs(value)
 
 

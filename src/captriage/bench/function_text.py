@@ -8,8 +8,10 @@ from math import inf
 from typing import Any, Final
 
 from captriage.bench.entries import Entries
+from captriage.bench.pattern_text import why_not
 from captriage.bench.profile import Accuracy, Field, Function, Reply
-from captriage.bench.replies import DIMENSIONS, STATUS, dimension_of_setting, is_number, unit_of
+from captriage.bench.replies import STATUS, is_number
+from captriage.bench.sent_units import DIMENSIONS, dimension_of_setting, unit_of
 
 Limits = Mapping[str, tuple[float, float]]
 
@@ -179,6 +181,8 @@ def _check_groups(entries: Entries, pattern: str, limits: Limits) -> bool:
         groups = re.compile(pattern).groupindex
     except re.error as error:
         entries.refuse("pattern", repr(pattern), f"not a regular expression: {error}")
+    if reason := why_not(pattern):
+        entries.refuse("pattern", repr(pattern), reason)
     named = (*DIMENSIONS, *limits)
     for group in groups:
         if group not in (STATUS, *named, *(f"{name}_unit" for name in named)):

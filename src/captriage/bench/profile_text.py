@@ -13,6 +13,7 @@ from captriage.bench.commands import holds, settings_named
 from captriage.bench.confirm_text import read_confirms
 from captriage.bench.entries import Entries
 from captriage.bench.function_text import Limits, read_function
+from captriage.bench.pattern_text import why_not
 from captriage.bench.profile import (
     KINDS,
     NO_ERROR,
@@ -111,6 +112,8 @@ def _pattern(entries: Entries, name: str, default: str) -> str:
         re.compile(found)
     except re.error as error:
         entries.refuse(name, repr(found), f"not a regular expression: {error}")
+    if reason := why_not(found):
+        entries.refuse(name, repr(found), reason)
     return found
 
 

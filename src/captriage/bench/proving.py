@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 from math import isnan
 
 from captriage.bench.measured import Answer, Reads
 from captriage.bench.meter import Meter
+from captriage.bench.pattern_text import matches
 from captriage.bench.profile import Profile, Transcript
 from captriage.bench.typed import TypedMeter
 from captriage.bench.wire import Wire
@@ -190,7 +190,7 @@ class ReplayWire(Wire):
     def identify(self, question: str, pattern: str) -> str:
         """As :meth:`ask`; once, for no other answer can be late here."""
         identity = self.ask(question)
-        if not re.fullmatch(pattern, identity):
+        if not matches(pattern, identity):
             raise Garbled(f"identity {identity!r}; the profile has the pattern {pattern!r}")
         return identity
 

@@ -11,33 +11,28 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from functools import lru_cache
-from math import copysign, isinf, isnan, nan
+from math import copysign, inf, isinf, isnan, nan
 from typing import Final, NoReturn
 
 from captriage.bench.accuracy import uncertainty, with_phase_error
 from captriage.bench.measured import Value
+from captriage.bench.pattern_text import LONGEST_TEXT
 from captriage.bench.profile import Field, Function, Reply
-from captriage.columns import BENCH_QUANTITIES, OUTPUT, QUANTITIES
+from captriage.bench.sent_units import DIMENSIONS, MOST_SENT, dimension_of_setting, unit_of
+from captriage.columns import OUTPUT
 from captriage.errors import Garbled
-from captriage.unit_names import MF_MODERN, Unit
-from captriage.units import normalise, parse_unit
 
 STATUS: Final = "status"
 LONGEST: Final = 1000  # characters; no reply of a bench meter is longer
 NO_UNIT: Final = "?"  # in place of a unit that a reply should have and has not
-SETTING_AGREES: Final = 0.01  # a setting that a reply repeats may be rounded by this share
-DIMENSIONS: Final = {
-    **{name: unit for name, (unit, _) in (QUANTITIES | BENCH_QUANTITIES).items()},
-}
-"""Quantity: its SI unit, "" for a plain number."""
-SETTING_UNITS: Final = {"hz": "Hz", "v": "V", "a": "A", "s": "s", "ohm": "Ω", "degc": "°C"}
-"""How the name of a setting ends: its SI unit."""
+MOST_BEYOND: Final = 10.0
+"""Times the end of its range: meters read some 20 % beyond it, and no more than this."""
 
+SETTING_AGREES: Final = 0.01  # a setting that a reply repeats may be rounded by this share
 _SIGNS: Final = frozenset("µμΩΩ°℃")
 _NUMBER: Final = re.compile(r"([+-]?) *((?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)")
 _WHOLE: Final = re.compile(r"[+-]?[0-9]+")
 _KELVIN_OF_ZERO: Final = 273.15
-_TRUSTED_DOUBTS: Final = (MF_MODERN, "MA taken as mA")  # what a meter, not a person, means
 
 
 def understand(
@@ -79,7 +74,8 @@ def understand(
     ------
     Garbled
         The reply has another shape: number of fields, something that is no number (or a
-        number that no meter sends: two run together, infinite, too small for a double),
+        number that no meter sends: two run together, infinite, too small for a double, far
+        beyond what it can measure, which says nothing of the part: not even that it is large),
         an unknown status or unit, a unit of another dimension, a setting that is not the
         one asked for, an echo of the question, signs that no meter sends.
     """
@@ -155,7 +151,8 @@ def _refuse_shape(text: str, function: Function, found: str) -> NoReturn:
 
 def _by_pattern(text: str, function: Function) -> dict[str, tuple[str, str]]:
     """Name of each group: its text and the text of its unit."""
-    match = re.fullmatch(function.reply.pattern, text)
+    fits = len(text) <= LONGEST_TEXT
+    match = re.fullmatch(function.reply.pattern, text) if fits else None
     if match is None:
         _refuse_shape(text, function, "not the pattern of a reply")
     groups = match.groupdict()
@@ -221,6 +218,11 @@ def _value(quantity: str, found: str, unit: str, text: str, function: Function) 
     if abs(number) >= reply.over_range_at:
         return _over_range(quantity, copysign(1.0, number), function)
     value = _to_si(number, unit, DIMENSIONS[quantity], text, function)
+    most = MOST_BEYOND * function.range_high.get(quantity, inf)
+    if abs(value) > min(most, MOST_SENT[DIMENSIONS[quantity]]):
+        found = f"{quantity} {value:g}, far beyond any range of this meter,"
+        remedy = "ask again; if it means an overload, say so with over_range_at in its profile"
+        _refuse(function, text, found, remedy)
     if quantity == OUTPUT and value not in (0.0, 1.0):
         _refuse_shape(text, function, f"{found}, which is neither on nor off,")
     return Value(
@@ -277,27 +279,9 @@ def _to_si(number: float, unit: str, dimension: str, text: str, function: Functi
     return parsed.to_si(number)
 
 
-@lru_cache(maxsize=256)
-def unit_of(text: str, dimension: str) -> Unit | None:
-    """Unit that a meter means by ``text``; None where it is not of this dimension, or doubtful.
-
-    "mF" is a millifarad here: only people write it for microfarads. "MF" may be either.
-    """
-    unit = parse_unit(normalise(text), dimension or "%")
-    if unit is None or (unit.doubt and unit.doubt not in _TRUSTED_DOUBTS):
-        return None
-    fitting = {"": ("%",), "°C": ("°C", "°F", "K")}.get(dimension, (dimension, "prefix"))
-    return unit if unit.dimension in fitting else None
-
-
 def is_number(text: str) -> bool:
     """Whether a meter means a number by ``text``."""
     return _NUMBER.fullmatch(text.strip()) is not None
-
-
-def dimension_of_setting(name: str) -> str:
-    """SI unit of a setting, from the end of its name: "Hz" of "frequency_hz"."""
-    return SETTING_UNITS.get(name.rpartition("_")[2], "")
 
 
 def _check_setting(

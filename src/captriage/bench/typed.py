@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from captriage.bench.commands import settings_within
 from captriage.bench.measured import Answer, Value
-from captriage.bench.replies import DIMENSIONS
+from captriage.bench.sent_units import DIMENSIONS
 from captriage.bench.typed_words import EXAMPLES, understand_typed
 from captriage.errors import Garbled, Gone, ProfileError
 

@@ -11,7 +11,7 @@ from typing import Final, NoReturn
 from captriage.bench.accuracy import uncertainty
 from captriage.bench.measured import Value
 from captriage.bench.profile import Accuracy
-from captriage.bench.replies import DIMENSIONS
+from captriage.bench.sent_units import DIMENSIONS
 from captriage.errors import Garbled
 from captriage.unit_names import Unit
 from captriage.units import Scanned, format_quantity, normalise, scan_quantity

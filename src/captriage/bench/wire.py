@@ -5,7 +5,6 @@ How a late answer is kept from being taken for the next question's: :mod:`captri
 
 from __future__ import annotations
 
-import re
 import time
 from contextlib import suppress
 from typing import TYPE_CHECKING, Final
@@ -14,6 +13,7 @@ from captriage.bench import owner
 from captriage.bench.connecting import connect
 from captriage.bench.guard import Guard
 from captriage.bench.lines import Lines
+from captriage.bench.pattern_text import matches
 from captriage.bench.step import Step
 from captriage.errors import Garbled, Gone, ProfileError, Silent
 
@@ -179,7 +179,7 @@ class Wire:
             seen.append(self.ask(question))
         identity = seen[-1]
         self._step.question, self._step.identity = question, identity
-        if not re.fullmatch(pattern, identity):
+        if not matches(pattern, identity):
             raise Gone(
                 f"{self._where}: {identity!r} answers there, and the profile is for {pattern!r}; "
                 "choose another profile or address"
