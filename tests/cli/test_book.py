@@ -1,10 +1,12 @@
 """The book on the command line: each command's words and exit status."""
 
+import io
 import json
 
 import pytest
 
 from captriage.jobs.sheets import demo_sheets
+from captriage.report.terminal import Terminal
 
 
 @pytest.fixture
@@ -23,19 +25,32 @@ def rack(bench, captriage):
     return bench
 
 
+def judged(answer):
+    """What was printed, but for how the sheets are seen, which a book no longer knows."""
+    return answer.out.rpartition("\n7 cells or lines ")[0]
+
+
+def advised(sheets):
+    """The command that checks these sheets."""
+    page = Terminal(io.StringIO())
+    page.command(["captriage", "check", *map(str, sheets)])
+    return page.out.getvalue()
+
+
 def test_a_job_is_begun_filled_judged_and_listed(bench, captriage):
     answer = captriage("book", "new", "rack")
     assert (answer.status, answer.out) == (0, "Job rack is begun in bench.book.\n")
     answer = captriage("book", "import", *demo_sheets()[:2], "--job", "rack")
     assert answer.out == (
         "Taken in as run 1: 17 new parts, 47 readings, 17 looks.\n"
-        "7 cells were set aside; 'captriage check' shows which and why.\n"
+        "7 cells or lines were set aside; see them with:\n"
+        f"{advised(demo_sheets()[:2])}"
     )
     answer = captriage("judge", "--job", "rack")
     assert answer.status == 1
     assert "17 parts: 5 keep, 5 reform, 7 replace" in answer.out
-    assert answer.out == captriage("judge", *demo_sheets()[:2]).out
-    assert "rack                        17        47" in captriage("book", "list").out
+    assert judged(answer) == judged(captriage("judge", *demo_sheets()[:2]))
+    assert "rack     17        47  20" in captriage("book", "list").out
     listed = json.loads(captriage("book", "list", "--job", "rack", "--format", "json").out)
     assert len(listed["verdicts"]) == 17
     assert (bench / "bench.book").exists()
@@ -74,7 +89,11 @@ def test_verdicts_are_kept_or_not(captriage):
         (("book", "import", "missing.csv", "--job", "rack"), "missing.csv: no such file"),
         (("book", "import", "missing.csv"), "Missing option '--job'"),
         (("book", "strike", "3"), "Missing option '--because'"),
-        (("book", "strike", "999", "--because", "x"), "bench.book: there is no reading 999"),
+        (
+            ("book", "strike", "999", "--because", "x"),
+            "999: an answer has two numbers, such as 2.7",
+        ),
+        (("book", "strike", "9.9", "--because", "x"), "bench.book: there is no answer 9.9"),
         (("book", "backup", "bench.book"), "bench.book: exists already; a backup goes to a new"),
         (("book", "export", "--job", "rack", "--out", "bench.book"), "bench.book: File exists"),
     ],
@@ -92,6 +111,7 @@ def test_what_cannot_be_done_is_one_line_and_status_2(rack, captriage, arguments
 def test_the_same_sheets_are_refused_and_a_correction_asks_why(rack, captriage):
     answer = captriage("book", "import", demo_sheets()[0], "--job", "rack")
     assert "holds this sheet already, from import 1" in answer.err
+    assert answer.err.endswith("captriage book strike 1 --what run --because REASON\n")
     (rack / "more.csv").write_text("part,rating\nP1,32 µF 500 V\n", encoding="utf-8")
     answer = captriage("book", "import", "more.csv", "--job", "rack")
     assert (answer.status, answer.out) == (2, "")
@@ -137,11 +157,63 @@ def test_a_sheet_of_other_content_is_taken_in(rack, captriage):
 
 @pytest.mark.usefixtures("rack")
 def test_a_reading_is_struck_out_and_stays_to_be_seen(captriage):
-    answer = captriage("book", "strike", 3, "--because", "the clip had slipped")
-    assert (answer.status, answer.out) == (0, "Reading 3 is struck out.\n")
-    assert "STRUCK OUT: the clip had slipped" in captriage("book", "list", "--job", "rack").out
-    answer = captriage("book", "strike", 2, "--what", "part", "--because", "a film capacitor")
-    assert answer.out == "Part 2 is struck out.\n"
+    listed = captriage("book", "list", "--job", "rack").out
+    assert "   1.3  P1 " in listed
+    answer = captriage("book", "strike", "1.3", "--because", "the clip had slipped")
+    assert (answer.status, answer.out.splitlines()) == (
+        0,
+        [
+            "Struck out: answer 1.3 of P1: leakage 3.4 mA ± 100 µA.",
+            "It stays in the list with the reason, and is not judged.",
+        ],
+    )
+    listed = captriage("book", "list", "--job", "rack").out
+    assert "STRUCK OUT: the clip had slipped" in listed
+    assert "\nanswer 1.3  20" in listed
+
+
+@pytest.mark.parametrize(
+    ("what", "told"),
+    [
+        ("part", "part 2: P2 a 32 µF 450 V, with 3 readings"),
+        ("run", "run 1: import, begun 20"),
+        ("look", "look 2 of P2 a: sound"),
+    ],
+)
+@pytest.mark.usefixtures("rack")
+def test_what_is_struck_out_is_said(captriage, what, told):
+    number = 1 if what == "run" else 2
+    answer = captriage("book", "strike", number, "--what", what, "--because", "a mistake")
+    assert answer.status == 0
+    assert answer.out.startswith(f"Struck out: {told}")
+
+
+@pytest.mark.usefixtures("rack")
+def test_the_advised_way_takes_a_sheet_in_anew(captriage):
+    sheets = demo_sheets()[:2]
+    advised = captriage("book", "import", *sheets, "--job", "rack").err.split("captriage ")[-1]
+    assert captriage(*advised.split()).status == 0
+    assert captriage("book", "import", *sheets, "--job", "rack").status == 0
+    answer = captriage("book", "strike", 2, "--what", "part", "--because", "x")
+    assert (answer.status, answer.out.splitlines()[0]) == (0, "Struck out: part 2.")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (["7"], "7: an answer has two numbers, such as 2.7, in the log and in 'captriage book"),
+        (["1.3", "--what", "look"], "1.3: a look has a number without a point and no quantity"),
+        (["3", "--what", "run", "--quantity", "esr"], "3: a run has a number without a point"),
+        (["99", "--what", "run"], "there is no run 99; see 'captriage book list --job JOB'"),
+        (["1.999"], "there is no answer 1.999; see 'captriage book list --job JOB'"),
+        (["seven"], "'seven' is not a number of the log or the list, such as 2.7"),
+    ],
+)
+@pytest.mark.usefixtures("rack")
+def test_what_cannot_be_struck_out_is_refused_in_words(captriage, arguments, message):
+    answer = captriage("book", "strike", *arguments, "--because", "x")
+    assert (answer.status, answer.out) == (2, "")
+    assert message in answer.err
 
 
 def test_a_book_is_backed_up_checked_and_exported(rack, captriage):
@@ -153,7 +225,7 @@ def test_a_book_is_backed_up_checked_and_exported(rack, captriage):
         f"out/{name}.csv" for name in ("parts", "readings", "looks", "set_aside")
     ]
     sheets = sorted((rack / "out").glob("*.csv"))
-    assert captriage("judge", *sheets).out == captriage("judge", "--job", "rack").out
+    assert judged(captriage("judge", *sheets)) == judged(captriage("judge", "--job", "rack"))
 
 
 def test_a_book_with_something_wrong_has_status_1(rack, captriage):

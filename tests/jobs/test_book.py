@@ -38,11 +38,12 @@ def test_verdicts_stay_in_the_book_unless_that_is_not_wanted(where):
 def test_a_struck_reading_no_longer_decides(where):
     before = jobs.judge(where, "rack", today_year=2026).verdicts.set_index("part")["verdict"]
     short = [
-        row["id"]
+        (row["run_id"], row["answer"])
         for row in jobs.list_job(where, "rack").readings
         if row["part"] == "P3 b" and row["quantity"] == "capacitance"
     ]
-    jobs.strike(where, "reading", short[0], "the clip had slipped")
+    told = jobs.strike_answer(where, *short[0], "the clip had slipped")
+    assert told == f"answer {short[0][0]}.{short[0][1]} of P3 b: capacitance 310 pF"
     after = jobs.judge(where, "rack", today_year=2026).verdicts.set_index("part")["verdict"]
     assert (before["P3 b"], after["P3 b"]) == ("replace", "not judged")
     assert before.drop("P3 b").equals(after.drop("P3 b"))

@@ -18,6 +18,41 @@ def test_a_struck_reading_stays_in_the_list_with_the_reason(book):
     assert (strike.id, strike.what, strike.row_id) == (number, "reading", first)
 
 
+def test_a_struck_answer_strikes_all_its_readings_under_one_number(book):
+    job, (part,), run = job_with_parts(book, "C1")
+    kept = [book.keep(run, part, reply(number)) for number in (1, 2, 3)]
+    struck = book.strike_answer(run, 2, "probe slipped")
+    assert [row.id for row in struck] == kept[1]
+    rows = book.readings(job)
+    assert [row.struck for row in rows] == ["", "", "probe slipped", "probe slipped", "", ""]
+    assert [strike.row_id for strike in book.strikes(job)] == kept[1]
+    assert book.check() == []
+
+
+def test_one_quantity_of_an_answer_may_be_struck_and_the_rest_later(book):
+    job, (part,), run = job_with_parts(book, "C1")
+    first, second = book.keep(run, part, reply())
+    assert [row.id for row in book.strike_answer(run, 1, "lead", quantity="esr")] == [second]
+    assert [row.struck for row in book.readings(job)] == ["", "lead"]
+    assert [row.id for row in book.strike_answer(run, 1, "slipped")] == [first]
+
+
+def test_an_answer_is_not_struck_twice_without_reason_or_at_random(book):
+    _, (part,), run = job_with_parts(book, "C1")
+    book.keep(run, part, reply())
+    with pytest.raises(BookError, match=rf"there is no answer {run}\.2; see 'captriage book list"):
+        book.strike_answer(run, 2, "slipped")
+    with pytest.raises(BookError, match=r"there is no answer 99\.1"):
+        book.strike_answer(99, 1, "slipped")
+    with pytest.raises(BookError, match=rf"answer {run}\.1: no reason is given; say why"):
+        book.strike_answer(run, 1, " ")
+    with pytest.raises(BookError, match=rf"{run}\.1: it has no tan_delta; it has capacitance, esr"):
+        book.strike_answer(run, 1, "slipped", quantity="tan_delta")
+    book.strike_answer(run, 1, "slipped")
+    with pytest.raises(BookError, match=rf"{run}\.1: it is struck out already, because: slipped"):
+        book.strike_answer(run, 1, "again")
+
+
 def test_a_struck_run_strikes_all_it_brought(book):
     job, (part,), run = job_with_parts(book, "C1")
     book.keep(run, part, reply())

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import click
 
-from captriage.cli.options import BOOK, JOB, ROW, WORKSHEET, format_of, sheets_named
+from captriage.cli.options import BOOK, JOB, WORKSHEET, RowNumber, format_of, sheets_named
 from captriage.cli.output import destination
+from captriage.columns import BENCH_QUANTITIES, QUANTITIES
 from captriage.report import BOOK_FORMATS
 
-WHAT = ("reading", "look", "part", "run")
+ANSWER = "answer"
+WHAT = (ANSWER, "look", "part", "run")
 
 
 @click.group()
@@ -70,6 +73,7 @@ def import_(
     sheets are taken in, or none.
     """
     from captriage.jobs import book as jobs
+    from captriage.report.terminal import Terminal
 
     taken = jobs.import_sheets(book, sheets, job, because=because, worksheet=worksheet)
     click.echo(
@@ -82,9 +86,10 @@ def import_(
             f"better known now: {taken.changed_parts}."
         )
     if taken.set_aside:
-        click.echo(
-            f"{taken.set_aside} cells were set aside; 'captriage check' shows which and why."
-        )
+        noun = "cell or line was" if taken.set_aside == 1 else "cells or lines were"
+        click.echo(f"{taken.set_aside} {noun} set aside; see them with:")
+        option = ["--worksheet", worksheet] if worksheet else []
+        Terminal(sys.stdout).command(["captriage", "check", *map(str, sheets), *option])
     return 0
 
 
@@ -111,7 +116,7 @@ def export(job: str, book: str, out: Path) -> int:
 
 
 @book.command()
-@click.argument("number", metavar="READING", type=ROW)
+@click.argument("number", metavar="NUMBER", type=RowNumber())
 @click.option("--because", metavar="REASON", required=True, help="Why it is wrong.")
 @click.option(
     "--what",
@@ -120,16 +125,41 @@ def export(job: str, book: str, out: Path) -> int:
     show_default=True,
     help="What the number is of; a run is struck with all it brought.",
 )
+@click.option(
+    "--quantity",
+    type=click.Choice([*QUANTITIES, *BENCH_QUANTITIES]),
+    help="Only this of an answer. [all of it]",
+)
 @BOOK
-def strike(number: int, because: str, what: str, book: str) -> int:
-    """Strike out a reading by its number.
+def strike(
+    number: tuple[int, ...], because: str, what: str, quantity: str | None, book: str
+) -> int:
+    """Strike out an answer of a meter by the NUMBER that the log and the list show, such as 2.7.
 
-    It stays in the list with the reason, and is not judged.
+    That is the run and the answer in it. Looks, parts and runs have numbers without a point. What
+    is struck out stays in the list with the reason, and is not judged.
     """
     from captriage.jobs import book as jobs
+    from captriage.report.terminal import Terminal
 
-    jobs.strike(book, what, number, because)
-    click.echo(f"{what.capitalize()} {number} is struck out.")
+    shown = ".".join(map(str, number))
+    if what != ANSWER and (len(number) != 1 or quantity):
+        raise click.UsageError(
+            f"{shown}: a {what} has a number without a point and no quantity; "
+            "'captriage book list --job JOB' shows it."
+        )
+    if what == ANSWER:
+        if len(number) == 1:
+            raise click.UsageError(
+                f"{shown}: an answer has two numbers, such as 2.7, in the log and in "
+                "'captriage book list --job JOB'; for another thing say --what."
+            )
+        told = jobs.strike_answer(book, number[0], number[1], because, quantity=quantity)
+    else:
+        told = jobs.strike(book, what, number[0], because)
+    page = Terminal(sys.stdout)
+    page.paragraph(f"Struck out: {told}.")
+    page.paragraph("It stays in the list with the reason, and is not judged.")
     return 0
 
 

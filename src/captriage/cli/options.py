@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, TypeVar
@@ -38,8 +39,9 @@ JOB: Final = click.option("--job", metavar="JOB", required=True, help="Job in th
 
 if TYPE_CHECKING:
     Converted = click.ParamType[float]
+    Numbers = click.ParamType[tuple[int, ...]]
 else:  # older versions of click do not say what a type converts to
-    Converted = click.ParamType
+    Converted = Numbers = click.ParamType
 
 
 class Number(Converted):
@@ -72,8 +74,33 @@ DEGC: Final = Number(-273.15, 1000.0)
 SECONDS: Final = Number(0.0, 1e9)
 VOLTS: Final = Number(0.0, 100e3)
 """Beyond any part that is read at a bench; its rated voltage, or the meter, allows far less."""
-ROW: Final = click.IntRange(1, 2**63 - 1)
-"""Number of a row in the book."""
+
+
+class RowNumber(Numbers):
+    """Number of a row in the book, such as 7, or of an answer, run and answer, such as 2.7."""
+
+    name = "number"
+
+    def convert(
+        self,
+        value: str | tuple[int, ...],
+        param: click.Parameter | None,
+        ctx: click.Context | None,
+    ) -> tuple[int, ...]:
+        """The number, or both."""
+        if isinstance(value, tuple):
+            return value
+        found = _ROW_NUMBER.fullmatch(value.strip())
+        if found is None:
+            self.fail(f"{value!r} is not a number of the log or the list, such as 2.7", param, ctx)
+        numbers = tuple(int(each) for each in found.groups() if each)
+        if not all(1 <= each <= _LAST_ROW for each in numbers):
+            self.fail(f"{value} is not in the range of the numbers in a book", param, ctx)
+        return numbers
+
+
+_ROW_NUMBER: Final = re.compile(r"(-?[0-9]+)(?:\.([0-9]+))?")
+_LAST_ROW: Final = 2**63 - 1
 
 
 def bounded(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import asdict
 from os import PathLike, fspath
 from pathlib import Path
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from captriage.judging.verdicts import Judgement
     from captriage.report.book_lists import BookList, JobList
     from captriage.store.importing import Imported
+    from captriage.store.rows import LookRow, PartRow, RunRow
 
 Where = str | PathLike[str]
 
@@ -127,16 +128,50 @@ def export(where: Where, name: str, folder: Where) -> list[Path]:
         return write_sheets(book.sheets(book.job(name).id), Path(folder))
 
 
-def strike(where: Where, what: str, number: int, because: str) -> None:
-    """Strike out a reading, look, run or part; it stays in the lists and is not judged.
+def strike_answer(
+    where: Where, run: int, answer: int, because: str, *, quantity: str | None = None
+) -> str:
+    """Strike out an answer, or one quantity of it; what was struck, in words.
+
+    It stays in the lists and is not judged.
+
+    Raises
+    ------
+    BookError
+        There is no such answer, it is struck already, or no reason is given.
+    """
+    from captriage.report.book_lists import answer_told
+
+    with Book.open(where) as book:
+        struck = book.strike_answer(run, answer, because, quantity=quantity)
+    return answer_told([asdict(row) for row in struck])
+
+
+def strike(where: Where, what: str, number: int, because: str) -> str:
+    """Strike out a look, run or part; what was struck, in words.
+
+    It stays in the lists and is not judged.
 
     Raises
     ------
     BookError
         There is no such row, it is struck already, or no reason is given.
     """
+    from captriage.report.book_lists import row_told
+
     with Book.open(where) as book:
+        listed: dict[str, Callable[[int], Sequence[LookRow | PartRow | RunRow]]]
+        listed = {"look": book.looks, "part": book.parts, "run": book.runs}
+        found = [
+            (job.id, row) for job in book.jobs() for row in listed[what](job.id) if row.id == number
+        ]
         book.strike(what, number, because)
+        if not found:  # a part of a struck import: it was in no list any more
+            return f"{what} {number}"
+        job_id, row = found[0]
+        readings = [] if what == "look" else book.readings(job_id)
+        own = [each for each in readings if number == getattr(each, f"{what}_id")]
+        return row_told(what, asdict(row), readings=len(own))
 
 
 def backup(where: Where, copy: Where) -> None:

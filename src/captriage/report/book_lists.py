@@ -203,6 +203,26 @@ def answer_words(readings: Sequence[Row], *, whole: bool) -> str:
     return f"answer {answer_number(readings[0])}{'' if whole else f' ({names})'}"
 
 
+def answer_told(readings: Sequence[Row]) -> str:
+    """An answer with what it gave: "answer 2.7 of D2: capacitance 18.3 µF, ESR 5.49 Ω"."""
+    of = f" of {readings[0]['part']}" if readings[0]["part"] else ""
+    gave = ", ".join(
+        f"{NAMES.get(str(row['quantity']), str(row['quantity']))} {value_words(row)}"
+        for row in readings
+    )
+    return f"answer {answer_number(readings[0])}{of}: {gave}"
+
+
+def row_told(what: str, row: Row, *, readings: int) -> str:
+    """A look, part or run with what it is, and how many readings it has."""
+    if what == "look":
+        return f"look {row['id']} of {row['part']}: {row['look']}"
+    with_it = f", with {_counted(readings, 'reading')}"
+    if what == "part":
+        return f"part {row['id']}: {row['part']} {_rating(row)}".rstrip() + with_it
+    return f"run {row['id']}: {row['kind']}, begun {_time(row['utc'])}{with_it}"
+
+
 def _strike(row: Row) -> Line:
     return Line([row["what"], _time(row["utc"]), row["reason"]])
 

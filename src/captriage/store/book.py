@@ -123,6 +123,42 @@ class Book(Entries):
                 connection, self.name, what, row_id, reason, utc=self._session.utc()
             )
 
+    def strike_answer(
+        self, run_id: int, answer: int, reason: str, *, quantity: str | None = None
+    ) -> list[ReadingRow]:
+        """Strike out all readings of one answer, or one quantity of it, as :meth:`strike` does.
+
+        Parameters
+        ----------
+        run_id, answer : int
+            The run, and the number of the answer within it.
+        reason : str
+            Why; shown beside each.
+        quantity : str, optional
+            Only this.
+
+        Returns
+        -------
+        list of ReadingRow
+            What was struck now.
+
+        Raises
+        ------
+        BookError
+            There is no such answer, it has no such quantity, it is struck already, or no reason
+            is given.
+        """
+        with self._session.writing() as connection:
+            return striking.strike_answer(
+                connection,
+                self.name,
+                run_id,
+                answer,
+                reason,
+                quantity=quantity,
+                utc=self._session.utc(),
+            )
+
     def correct_part(self, part_id: int, changes: Mapping[str, Any], reason: str) -> int:
         """Correct what is known of a part; readings stay with it. Number of the new row.
 

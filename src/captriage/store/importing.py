@@ -137,7 +137,7 @@ def _not_twice(connection: Connection, job_id: int, job: str, files: Sequence[So
                 raise BookError(
                     f"{found.name}: job {job} holds this sheet already{called}{other}, from import "
                     f"{run_id}; to take it in anew, first strike that out: captriage book strike "
-                    f"{run_id} --what run"
+                    f"{run_id} --what run --because REASON"
                 )
 
 

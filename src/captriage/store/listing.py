@@ -66,15 +66,22 @@ def run_rows(connection: Connection, job_id: int) -> list[RunRow]:
 
 
 def reading_rows(
-    connection: Connection, job_id: int, *, part_id: int | None = None
+    connection: Connection,
+    job_id: int,
+    *,
+    part_id: int | None = None,
+    answer: tuple[int, int] | None = None,
 ) -> list[ReadingRow]:
-    """Readings of a job, or of one part."""
+    """Readings of a job, of one part, or of one answer of a run."""
     struck = struck_rows(connection, job_id)
     names = part_names(connection, job_id)
     live = {part.id for part in live_parts(connection, job_id)}
     asked = _of(job_id, "readings")
     if part_id is not None:
         asked = asked.where(schema.readings.c.part_id == part_id)
+    if answer is not None:
+        asked = asked.where(schema.readings.c.run_id == answer[0])
+        asked = asked.where(schema.readings.c.answer == answer[1])
     own = [name for name in ReadingRow.__dataclass_fields__ if name not in ("part", "struck")]
     found = []
     for row in connection.execute(asked):
@@ -85,6 +92,13 @@ def reading_rows(
         values["taken_at"] = row.taken_at or ""
         found.append(ReadingRow(part=names.get(row.part_id, ""), struck=why, **values))
     return found
+
+
+def answer_rows(connection: Connection, run_id: int, answer: int) -> list[ReadingRow]:
+    """Readings of one answer of a run; none where there is no such answer."""
+    runs = schema.runs
+    job_id = connection.scalar(select(runs.c.job_id).where(runs.c.id == run_id))
+    return [] if job_id is None else reading_rows(connection, job_id, answer=(run_id, answer))
 
 
 def look_rows(connection: Connection, job_id: int) -> list[LookRow]:

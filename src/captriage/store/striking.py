@@ -11,6 +11,7 @@ from captriage.columns import PARTS
 from captriage.errors import BookError
 from captriage.sheet_form import as_it_was, keepable
 from captriage.store import schema
+from captriage.store.listing import answer_rows
 from captriage.store.part_rows import (
     job_locked,
     live_parts,
@@ -18,7 +19,7 @@ from captriage.store.part_rows import (
     part_values,
     struck_rows,
 )
-from captriage.store.rows import PartRow
+from captriage.store.rows import PartRow, ReadingRow
 from captriage.store.session import added
 
 
@@ -49,6 +50,42 @@ def strike(
     if not left:
         raise BookError(f"{what} {row_id}: it is struck out already, because: {struck[rows[-1]]}")
     return [_strike(connection, job_id, what, row, reason, utc) for row in left][-1]
+
+
+def strike_answer(
+    connection: Connection,
+    book: str,
+    run_id: int,
+    answer: int,
+    reason: str,
+    *,
+    quantity: str | None = None,
+    utc: str,
+) -> list[ReadingRow]:
+    """Strike out what one answer of a run gave, or one quantity of it; the readings struck now.
+
+    Raises
+    ------
+    BookError
+        There is no such answer, it has no such quantity, it is struck already, or no reason is
+        given.
+    """
+    number = f"answer {run_id}.{answer}"
+    if not reason.strip():
+        raise BookError(f"{number}: no reason is given; say why it is struck out")
+    rows = answer_rows(connection, run_id, answer)
+    if not rows:
+        raise BookError(f"{book}: there is no {number}; see 'captriage book list --job JOB'")
+    meant = [row for row in rows if quantity in (None, row.quantity)]
+    if not meant:
+        has = ", ".join(row.quantity for row in rows)
+        raise BookError(f"{number}: it has no {quantity}; it has {has}")
+    left = [row for row in meant if not row.struck]
+    if not left:
+        raise BookError(f"{number}: it is struck out already, because: {meant[-1].struck}")
+    for row in left:
+        strike(connection, book, "reading", row.id, reason, utc=utc)
+    return left
 
 
 def correct_part(
