@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
 from captriage.bench.lines import SEE_TRY
 from captriage.bench.meter import Meter, parting_words
+from captriage.bench.pattern_text import matches
 from captriage.bench.probing import causes
 from captriage.bench.profiles import load_profile, profile_paths
 from captriage.bench.replies import understand
@@ -121,12 +121,12 @@ def _causes(meter: Meter, function: str, *, backend: str, tell: Callable[[str], 
 def _other_identity(meter: Meter) -> list[str]:
     """Another kind of meter answers: the profiles made for it."""
     said = meter.wire.identity
-    if not said or re.fullmatch(meter.profile.identity, said):
+    if not said or matches(meter.profile.identity, said):
         return []
     fitting = [
         each.name
         for each in _others(meter.profile)
-        if each.identity != ANYBODY and re.fullmatch(each.identity, said)
+        if each.identity != ANYBODY and matches(each.identity, said)
     ]
     named = f"try it --as {' or '.join(fitting)}" if fitting else "write a profile for it"
     return [f"{said!r} is another meter than the profile is for: {named}"]
