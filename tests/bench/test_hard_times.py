@@ -2,16 +2,18 @@
 
 import os
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
+import time
 from datetime import datetime, timedelta
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
 
-from bench.at_the_bench import PARTS, FastClock, Sitting
+from bench.at_the_bench import PARTS, QUICK, FastClock, Sitting
 from bench.logging_process import Bench, figures_in
 from bench.nursery import NOBODY
 from captriage.store.book import Book
@@ -143,7 +145,7 @@ def test_a_wall_clock_that_is_set_in_a_drawer_moves_nothing_but_the_dates(tmp_pa
         clock.set_by = timedelta(hours=hours)
 
     with Sitting(tmp_path) as sitting:
-        sitting.by_itself("D1", "D3").on("taken  D1  answer 3", set_it)
+        sitting.by_itself("D1", "D3").on("taken  D1  answer 1.3", set_it)
         assert sitting.log(clock=clock).done == ["D1", "D3"]
         rows = sitting.rows()
         steps = [b.monotonic_s - a.monotonic_s for a, b in pairwise(rows)]
@@ -165,7 +167,7 @@ def test_a_wall_clock_that_is_set_in_a_stream_does_not_end_it_early(tmp_path):
         clock.set_by = timedelta(hours=-1)
 
     with Sitting(tmp_path) as sitting:
-        sitting.on("answer 5 ", set_it)
+        sitting.on("answer 1.5 ", set_it)
         summary = sitting.stream("ammeter", until_s=0.5, every_s=0.02, clock=clock)
         assert 6 <= summary.taken <= 26
         assert 0.4 < summary.seconds < 2.0
@@ -214,3 +216,20 @@ def test_a_meter_that_another_process_has_is_refused_in_words(start, bench):
             "started",
             "stopped",
         }
+
+
+def test_a_process_that_was_stopped_in_the_middle_of_a_part_begins_it_anew(start, bench):
+    """While it stands still the part may be changed for another of the same value."""
+    running = start(bench, bench.by_hand_free("--readings", 20), manner={**QUICK, "gap_s": 1.0})
+    assert running.follow(lambda line: line.startswith("taken  D1  answer 1.3"))
+    os.kill(running.pid, signal.SIGSTOP)
+    time.sleep(2.0)
+    os.kill(running.pid, signal.SIGCONT)
+    assert running.end() == 0
+    assert_true(bench, 20)
+    with Book.open(bench.book) as book:
+        job = book.job("drawer").id
+        struck = {row.struck for row in book.readings(job) if row.part == "D1" and row.struck}
+        gaps = [event.part for event in book.events(job) if event.kind == "gap"]
+    assert "nobody watched the clips for a while" in struck
+    assert "D1" in gaps
