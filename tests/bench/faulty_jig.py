@@ -157,7 +157,7 @@ class SoakSitting(JigSitting):
         elif line.startswith("soak   "):
             self.at("start")
         elif line.startswith("taken  "):
-            if "answer 5 " in line:
+            if "answer 1.5 " in line:
                 self.at("middle")
             soaked = re.search(r"after ([\d.]+) s at", line)
             if soaked and float(soaked[1]) >= PLAN.until_s - NEAR_S:
@@ -184,9 +184,9 @@ class StreamSitting(JigSitting):
         super()._happened(line)
         if line.startswith("run    "):
             self.ends_s = self.clock.monotonic() + STREAM_S
-        elif "answer 1 " in line:  # the first that is whole for sure: none is kept before
+        elif "answer 1.1 " in line:  # the first that is whole for sure: none is kept before
             self.at("start")
-        elif "answer 4 " in line:
+        elif "answer 1.4 " in line:
             self.at("middle")
         elif line.startswith("taken  ") and self.clock.monotonic() > self.ends_s - LAST_S:
             self.at("end")

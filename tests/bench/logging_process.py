@@ -18,7 +18,7 @@ from captriage.bench.measured import Answer, Value
 from captriage.bench.telling import answer_figures
 
 PATIENCE_S = 20.0
-TAKEN = re.compile(r"taken  (?:(\S+)  )?answer (\d+)  (.*?)(?:  after [\d.]+ s at .*)?")
+TAKEN = re.compile(r"taken  (?:(\S+)  )?answer \d+\.(\d+)  (.*?)(?:  after [\d.]+ s at .*)?")
 UNSEEN = re.compile(r"\x1b\[[0-9;?]*[A-Za-z]|[\r\a]")
 BEGUN = re.compile(r"run    (\d+) in ")
 

@@ -18,12 +18,12 @@ WAITS = 0.1  # s, until what was shown is followed by waiting
 WALK = {
     "waiting for the part": ({}, "ready  ", False),
     "settling": ({}, "D1 is in the clips", True),
-    "taking": ({}, "taken  D1  answer 3", True),
+    "taking": ({}, "taken  D1  answer 1.3", True),
     "giving the verdict": ({}, "done   ", False),
     "waiting for the part to come off": ({}, "next: ", False),
     "asking what to do": ({"D1 is in the clips": ["fault bridge echo"]}, "ask    ", True),
     "connecting again": ({"taken  D1": ["unplug bridge"]}, "gap    ", True),
-    "waiting for an answer": ({"taken  D1  answer 2": ["fault bridge silence"]}, "answer 2", True),
+    "waiting for an answer": ({"taken  D1  answer 1.2": ["fault bridge silence"]}, "answer 1.2", True),
     "waiting for a charge to go": ({"ready  ": ["clip D5"]}, "CHARGE ", False),
 }
 SOAK = {
@@ -128,7 +128,7 @@ def test_a_soak_ends_safely_and_says_how_to(start, bench, phase, number):
 @pytest.mark.parametrize(("until", "status"), [(("--until", "1h"), 1), ((), 0)])
 def test_a_stream_ends_safely(start, bench, number, until, status):
     running = start(bench, bench.streaming(*until))
-    running.follow(lambda line: "answer 20 " in line)
+    running.follow(lambda line: "answer 1.20 " in line)
     running.send(number)
     counting = assert_ended_safely(bench, running, number, status=status)
     assert len(counting) >= 20
@@ -137,11 +137,11 @@ def test_a_stream_ends_safely(start, bench, number, until, status):
 @pytest.mark.parametrize("number", SIGNALS[:2])
 def test_a_second_signal_ends_it_where_it_stands(start, bench, number):
     """It hangs in an answer that never comes; the first would wait for that to be given up."""
-    bench.on("taken  D1  answer 2", "fault bridge silence")
+    bench.on("taken  D1  answer 1.2", "fault bridge silence")
     file = bench.file("bridge", "voltmeter", quick=False)  # 5 s for an answer
     arguments = ["log", "--bench", file, "--book", bench.book, "--job", "drawer", "--hands-free"]
     running = start(bench, [*arguments, *LONG])
-    bench.shown.line(running.follow(lambda line: "taken  D1  answer 2" in line))
+    bench.shown.line(running.follow(lambda line: "taken  D1  answer 1.2" in line))
     running.follow(for_s=WAITS)
     running.send(number)
     running.follow(for_s=WAITS)

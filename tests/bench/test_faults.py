@@ -56,7 +56,7 @@ def sitting(tmp_path):
 
 
 def test_another_meter_in_its_place_is_refused_in_words_that_are_kept(sitting):
-    sitting.on("taken  D1  answer 2", "unplug bridge")
+    sitting.on("taken  D1  answer 1.2", "unplug bridge")
     sitting.on("gap    bridge", "fault bridge stranger; replug bridge")
     sitting.on("gap    still: bridge", "fault bridge none")
     assert sitting.log().done == ["D1", "D3"]
@@ -88,7 +88,7 @@ def test_a_bad_status_in_the_middle_is_kept_as_a_fault_and_told_once(sitting):
     def ends_soon():
         threading.Timer(0.1, sitting.do, ["fault bridge none"]).start()
 
-    sitting.on("taken  D1  answer 2", "fault bridge bad-status")
+    sitting.on("taken  D1  answer 1.2", "fault bridge bad-status")
     sitting.on("D1 gave no number before", ends_soon)
     assert sitting.log().done == ["D1", "D3"]
     said = "bridge: no reading: status +3, source overloaded"

@@ -141,7 +141,7 @@ def test_nothing_is_shown_as_taken_that_the_book_has_not_taken(start, bench, str
     """While another program keeps the book locked, and it is killed as it waits for that."""
     walk = bench.by_hand_free("--readings", READINGS)
     running = start(bench, bench.streaming() if streaming else walk)
-    assert running.follow(lambda line: "answer 5 " in line), running.error
+    assert running.follow(lambda line: "answer 1.5 " in line), running.error
     with closing(sqlite3.connect(bench.book, isolation_level=None)) as other:
         other.execute("BEGIN IMMEDIATE")
         running.follow(for_s=0.2)
@@ -156,7 +156,7 @@ def test_nothing_is_shown_as_taken_that_the_book_has_not_taken(start, bench, str
 def test_what_was_left_in_the_clips_is_not_filed_under_the_next_name(start, bench):
     """Killed between the last reading and its bell: the part is done, and still in the clips."""
     running = start(bench, bench.by_hand_free("--readings", 3))
-    running.follow(lambda line: line.startswith("taken  D1  answer 3"))
+    running.follow(lambda line: line.startswith("taken  D1  answer 1.3"))
     bench.willing = False
     assert running.kill() == -9
     again = start(bench, bench.by_hand_free("--readings", 3, "--resume"))

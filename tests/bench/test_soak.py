@@ -89,7 +89,7 @@ def test_a_clock_set_back_an_hour_does_not_move_the_soak_clock(sitting, clock):
     def set_back():
         clock.set_by = -timedelta(hours=1)
 
-    sitting.on("ready  ", "knob 390;key ").on("answer 4 ", set_back)
+    sitting.on("ready  ", "knob 390;key ").on("answer 1.4 ", set_back)
     sitting.soak("D1", Plan(390.0, until_s=40.0, every_s=5.0), clock=clock)
     rows = leakage(sitting)
     assert all(4.0 <= b.soak_s - a.soak_s <= 12.0 for a, b in pairwise(rows[1:]))
@@ -97,7 +97,7 @@ def test_a_clock_set_back_an_hour_does_not_move_the_soak_clock(sitting, clock):
 
 
 def test_what_is_missing_in_a_gap_is_not_filled_in(sitting, clock):
-    sitting.on("ready  ", "knob 390;key ").on("answer 4 ", "unplug ammeter")
+    sitting.on("ready  ", "knob 390;key ").on("answer 1.4 ", "unplug ammeter")
     sitting.on("gap    ammeter", lambda: later(lambda: sitting.do("replug ammeter")))
     summary = sitting.soak("D1", Plan(390.0, until_s=60.0, every_s=2.0), clock=clock)
     rows = leakage(sitting)
@@ -110,7 +110,7 @@ def test_what_is_missing_in_a_gap_is_not_filled_in(sitting, clock):
 
 
 def test_it_ends_early_only_when_asked_and_says_how_to_end_safely(sitting, clock):
-    sitting.on("ready  ", "knob 390;key ").on("answer 3 ", "key q")
+    sitting.on("ready  ", "knob 390;key ").on("answer 1.3 ", "key q")
     summary = sitting.soak("D1", Plan(390.0, until_s=300.0, every_s=2.0), clock=clock)
     assert summary.ended == "ended by the person"
     assert sitting.shown.having("END    switch the voltage off now")
@@ -128,7 +128,7 @@ def test_a_leaky_part_is_told_to_be_above_its_limit(sitting, clock):
 def test_with_a_voltmeter_the_voltage_that_was_measured_is_kept(sitting, clock):
     supply_on(sitting, "CURR 0.05", "VOLT 300")
     sitting.on("ready  ", lambda: later(lambda: supply_on(sitting, "OUTP ON")))
-    sitting.on("answer 5 ", lambda: supply_on(sitting, "OUTP OFF"))
+    sitting.on("answer 1.5 ", lambda: supply_on(sitting, "OUTP OFF"))
     summary = sitting.soak("D1", Plan(300.0, until_s=300.0), voltmeter="supply", clock=clock)
     assert sitting.shown.having("soak   the voltage was noticed")
     assert all(295.0 < row.voltage_v < 305.0 for row in leakage(sitting))

@@ -44,7 +44,7 @@ def test_a_least_time_between_two_questions_is_kept_to(sitting):
 
 
 def test_it_is_filed_under_a_part_where_one_is_named_and_ends_when_told(sitting):
-    sitting.on("answer 3 ", "key n hums; key q")
+    sitting.on("answer 1.3 ", "key n hums; key q")
     summary = sitting.stream("ammeter", part="D1", conditions={"voltage_v": 12.0})
     assert summary.ended == "ended by the person"
     rows = sitting.rows("D1", "current")
@@ -54,8 +54,8 @@ def test_it_is_filed_under_a_part_where_one_is_named_and_ends_when_told(sitting)
 
 
 def test_a_gap_is_kept_as_one_and_the_stream_goes_on(sitting):
-    sitting.on("answer 3 ", "unplug ammeter").on("gap    ammeter", "replug ammeter")
-    sitting.on("answer 6 ", "key q")
+    sitting.on("answer 1.3 ", "unplug ammeter").on("gap    ammeter", "replug ammeter")
+    sitting.on("answer 1.6 ", "key q")
     summary = sitting.stream("ammeter")
     assert summary.taken >= 6
     gaps = [text.split(":")[0] for _, _, text in sitting.events("gap")]
@@ -63,14 +63,14 @@ def test_a_gap_is_kept_as_one_and_the_stream_goes_on(sitting):
 
 
 def test_faults_are_kept_and_nobody_is_asked(sitting):
-    sitting.on("answer 3 ", "fault ammeter echo once").on("answer 5 ", "key q")
+    sitting.on("answer 1.3 ", "fault ammeter echo once").on("answer 1.5 ", "key q")
     summary = sitting.stream("ammeter")
     assert summary.ended == "ended by the person"
     assert len(sitting.events("fault")) == 1
 
 
 def test_over_range_is_counted_as_without_a_number(sitting):
-    sitting.on("run    ", "fault ammeter over-range").on("answer 3 ", "key q")
+    sitting.on("run    ", "fault ammeter over-range").on("answer 1.3 ", "key q")
     summary = sitting.stream("ammeter")
     assert summary.wordless >= 3
     assert sitting.shown.having(f"{summary.wordless} without a number")
@@ -109,7 +109,7 @@ class Endless:
 
     def keep(self, *_):
         self.count += 1
-        return Kept(self.count, (self.count,))
+        return Kept(f"1.{self.count}", (self.count,))
 
     def poll(self):
         return None

@@ -38,7 +38,7 @@ def test_a_drawer_is_walked_hands_free_and_every_mean_is_true(sitting):
 def test_what_is_shown_as_taken_is_numbered_as_it_stands_in_the_book(sitting):
     sitting.by_itself(*NAMES).log(readings=2)
     shown = [line.split()[1:4] for line in sitting.shown.having("taken  ")]
-    assert shown == [[row.part, "answer", str(row.answer)] for row in sitting.rows()]
+    assert shown == [[row.part, "answer", f"{row.run_id}.{row.answer}"] for row in sitting.rows()]
     assert [row.answer for row in sitting.rows()] == [1, 2, 3, 4]
 
 
@@ -113,7 +113,7 @@ def test_a_code_that_is_none_keeps_no_look(sitting):
 
 
 def test_ending_in_the_middle_of_a_part_strikes_what_there_is_of_it(sitting):
-    sitting.on("ready  D1", "clip D1").on("taken  D1  answer 3", "key q")
+    sitting.on("ready  D1", "clip D1").on("taken  D1  answer 1.3", "key q")
     summary = sitting.log(readings=50)
     assert (summary.done, summary.left) == ([], NAMES)
     assert summary.ended == "ended by the person"
@@ -129,7 +129,7 @@ def test_what_the_machine_slept_through_is_a_gap_and_the_part_is_begun_anew(sitt
     def slept():
         clock.slept_s += 60.0
 
-    sitting.by_itself(*NAMES).on("taken  D1  answer 3", slept)
+    sitting.by_itself(*NAMES).on("taken  D1  answer 1.3", slept)
     assert sitting.log(clock=clock).done == NAMES
     rows = sitting.rows("D1")
     struck = "nobody watched the clips for a while"
@@ -157,7 +157,7 @@ def test_resume_strikes_what_a_killed_run_left_of_a_part(sitting):
     def killed():
         raise ZeroDivisionError("as if the program were killed")
 
-    sitting.on("taken  D3  answer 8", killed)
+    sitting.on("taken  D3  answer 1.8", killed)
     with pytest.raises(ZeroDivisionError):
         sitting.log()
     assert len(sitting.counting("D3")) == 3
@@ -252,7 +252,7 @@ def test_a_short_that_reads_like_open_clips_is_filed_by_enter_without_a_number(t
 
 def test_silence_is_a_fault_that_is_asked_again_and_nothing_before_it_is_mixed(sitting):
     sitting.by_itself(*NAMES)
-    sitting.on("taken  D1  answer 3", "fault bridge silence once")
+    sitting.on("taken  D1  answer 1.3", "fault bridge silence once")
     assert sitting.log(readings=6).done == NAMES
     rows = sitting.rows("D1")
     assert [bool(row.struck) for row in rows] == [True] * 3 + [False] * 6
@@ -261,7 +261,7 @@ def test_silence_is_a_fault_that_is_asked_again_and_nothing_before_it_is_mixed(s
 
 def test_a_meter_that_sends_nonsense_again_and_again_is_asked_about(sitting):
     sitting.by_itself(*NAMES)
-    sitting.on("taken  D1  answer 2", "fault bridge echo")
+    sitting.on("taken  D1  answer 1.2", "fault bridge echo")
     sitting.on("bridge does not answer", "fault bridge none; key ")
     assert sitting.log().done == NAMES
     assert len(sitting.events("fault")) == 4
@@ -269,7 +269,7 @@ def test_a_meter_that_sends_nonsense_again_and_again_is_asked_about(sitting):
 
 def test_a_meter_that_stays_silent_is_waited_for(sitting):
     sitting.by_itself(*NAMES)
-    sitting.on("taken  D1  answer 2", "fault bridge silence")
+    sitting.on("taken  D1  answer 1.2", "fault bridge silence")
     sitting.on("gap    bridge", "fault bridge none")
     assert sitting.log().done == NAMES
     assert [bool(row.struck) for row in sitting.rows("D1")] == [True] * 2 + [False] * 5
@@ -277,7 +277,7 @@ def test_a_meter_that_stays_silent_is_waited_for(sitting):
 
 def test_an_unplugged_bridge_is_a_gap_and_the_capture_starts_anew(sitting):
     sitting.by_itself(*NAMES)
-    sitting.on("taken  D1  answer 2", "unplug bridge").on("gap    bridge", "replug bridge")
+    sitting.on("taken  D1  answer 1.2", "unplug bridge").on("gap    bridge", "replug bridge")
     assert sitting.log().done == NAMES
     rows = sitting.rows("D1")
     assert [bool(row.struck) for row in rows] == [True] * 2 + [False] * 5

@@ -45,9 +45,12 @@ class Part(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """An answer that is on the disk: its number within the run, and those of its readings."""
+    """An answer that is on the disk, and the numbers of its readings.
 
-    answer: int
+    ``answer`` is the number it is shown and struck out by: the run, and its place there, "2.7".
+    """
+
+    answer: str
     readings: tuple[int, ...]
 
 

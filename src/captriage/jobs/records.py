@@ -36,7 +36,7 @@ class BookRecords:
             self._run_id, None if part is None else part.id, answer, conditions=conditions
         )
         self._answers += 1
-        return Kept(self._answers, tuple(rows))
+        return Kept(f"{self._run_id}.{self._answers}", tuple(rows))
 
     def event(self, kind: str, text: str, part: Part | None = None) -> None:
         """Keep what happened beside the readings."""
