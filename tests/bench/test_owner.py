@@ -3,17 +3,14 @@
 import json
 import os
 import signal
-import socket
 import subprocess
 import sys
 import threading
 import time
-from pathlib import Path
 
 import pytest
 
-from captriage.bench import owner, sameness
-from captriage.bench.sameness import things_at
+from captriage.bench import owner
 from captriage.errors import Gone
 
 ADDRESS = "TCPIP::127.0.0.1::5025::SOCKET"
@@ -107,102 +104,6 @@ def test_a_card_cannot_play_with_the_terminal():
     mine.release()
 
 
-SAME = [
-    ("TCPIP::LCR.bench::5025::SOCKET", "tcpip0::lcr.BENCH::5025::SOCKET"),
-    ("TCPIP::lcr::INSTR", "TCPIP0::LCR::inst0::INSTR"),
-    ("USB::0x1AB1::0x09C4::DM3::INSTR", "USB0::6833::2500::DM3::0::INSTR"),
-    ("TCPIP::lcr::hislip0::INSTR", "TCPIP::LCR.::HISLIP0,4880::INSTR"),
-    ("TCPIP::localhost::5025::SOCKET", "TCPIP::127.0.0.1::5025::SOCKET"),
-    ("TCPIP::127.0.0.1::5025::SOCKET", "TCPIP::127.1::0x13A1::SOCKET"),
-    ("TCPIP::0.0.0.0::5025::SOCKET", "TCPIP::127.0.0.1::5025::SOCKET"),
-    ("GPIB::7::INSTR", "GPIB0::7"),
-    ("nonsense", " NONSENSE "),
-]
-OTHER = [
-    ("TCPIP::lcr::5025::SOCKET", "TCPIP::lcr::5026::SOCKET"),
-    ("TCPIP::lcr::hislip0::INSTR", "TCPIP::lcr::hislip1::INSTR"),
-    ("TCPIP::127.0.0.1::5025::SOCKET", "TCPIP::127.0.0.2::5025::SOCKET"),
-    ("USB::0x1AB1::0x09C4::DM3::INSTR", "USB::0x1AB1::0x09C4::DM4::INSTR"),
-    ("ASRL/dev/ttyUSB0::INSTR", "ASRL/dev/ttyUSB1::INSTR"),
-    ("ASRL1::INSTR", "ASRL2::INSTR"),
-]
-
-
-@pytest.mark.parametrize(("one", "other"), SAME)
-def test_two_spellings_of_one_instrument_meet(one, other):
-    mine = owner.take(one)
-    with pytest.raises(Gone, match="in use by"):
-        owner.take(other)
-    mine.release()
-
-
-@pytest.mark.parametrize(("one", "other"), OTHER)
-def test_two_instruments_do_not_meet(one, other):
-    mine = owner.take(one)
-    owner.take(other).release()
-    mine.release()
-
-
-def test_a_link_to_a_serial_port_is_that_port(tmp_path):
-    port = tmp_path / "ttyUSB0"
-    port.touch()
-    link = tmp_path / "by-id"
-    link.symlink_to(port)
-    mine = owner.take(f"ASRL{link}::INSTR")
-    with pytest.raises(Gone, match="in use by"):
-        owner.take(f"ASRL{port}")
-    mine.release()
-
-
-def test_a_pseudo_terminal_is_known_by_its_device():
-    ours, theirs = os.openpty()
-    device = os.fstat(theirs).st_rdev
-    other = f"/dev/char/{os.major(device)}:{os.minor(device)}"
-    keys = things_at(f"ASRL{os.ttyname(theirs)}::INSTR")
-    assert keys == (f"serial {os.ttyname(theirs)}", f"serial device {device}")
-    if Path(other).exists():
-        assert set(things_at(f"ASRL{other}::INSTR")) & set(keys)
-    os.close(ours)
-    os.close(theirs)
-
-
-def test_a_name_that_is_told_too_late_is_kept_as_it_is_written(monkeypatch):
-    told = threading.Event()
-
-    def slow(_name, _port, *, flags, **_):
-        if not flags:
-            told.wait(30)
-        raise socket.gaierror(-2, "not known")
-
-    monkeypatch.setattr(sameness, "RESOLVE_S", 0.05)
-    monkeypatch.setattr(socket, "getaddrinfo", slow)
-    began = time.monotonic()
-    keys = things_at("TCPIP::LCR.bench.::5025::SOCKET")
-    assert time.monotonic() - began < 5
-    told.set()
-    assert keys == ("network lcr.bench port 5025",)
-
-
-def test_a_name_meets_each_address_that_it_leads_to(monkeypatch):
-    leads = {"lcr.bench": ["192.0.2.7", "::ffff:192.0.2.8", "::"]}
-
-    def known(name, _port, *, flags, **_):
-        numeric = name[0].isdigit()
-        found = [name] if numeric else [] if flags else leads[name]
-        if not found:
-            raise socket.gaierror(-2, "not known")
-        return [(0, 0, 0, "", (each, 0)) for each in found]
-
-    monkeypatch.setattr(socket, "getaddrinfo", known)
-    mine = owner.take("TCPIP::LCR.bench::5025::SOCKET")
-    for other in ("192.0.2.7", "192.0.2.8", "lcr.BENCH."):
-        with pytest.raises(Gone, match="in use by"):
-            owner.take(f"TCPIP::{other}::5025::SOCKET")
-    owner.take("TCPIP::192.0.2.9::5025::SOCKET").release()
-    mine.release()
-    owner.take("TCPIP::192.0.2.7::5025::SOCKET").release()
-
-
 def test_what_was_taken_of_one_that_is_in_use_is_let_go(monkeypatch):
     monkeypatch.setattr(owner, "things_at", lambda address: address.split())
     mine = owner.take("b")
@@ -233,15 +134,20 @@ def test_a_folder_that_is_none_is_said(monkeypatch, tmp_path):
 
 
 def lock_file():
-    owner.take(ADDRESS).release()
+    mine = owner.take(ADDRESS)
     (found,) = owner.shared_folder().iterdir()
+    mine.release()
+    assert not found.exists()
     return found
 
 
 def test_another_user_may_lock_what_this_one_made():
     before = os.umask(0o077)
-    assert lock_file().stat().st_mode & 0o777 == 0o666
+    mine = owner.take(ADDRESS)
     os.umask(before)
+    (found,) = owner.shared_folder().iterdir()
+    assert found.stat().st_mode & 0o777 == 0o666
+    mine.release()
 
 
 def link(path, precious):
@@ -263,7 +169,6 @@ def folder(path, _precious):
 @pytest.mark.parametrize("laid", [link, second_name, pipe, folder])
 def test_what_another_laid_in_its_place_is_not_written_to(laid, tmp_path):
     path = lock_file()
-    path.unlink()
     precious = tmp_path / "precious"
     precious.write_text("mine")
     laid(path, precious)
@@ -278,12 +183,36 @@ def test_a_lock_file_that_is_tidied_away_and_made_anew_is_not_held_twice(monkeyp
 
     def tidied(file):
         honest(file)
-        path.unlink()
+        path.unlink(missing_ok=True)
         path.touch()
 
     monkeypatch.setattr(owner, "_lock", tidied)
     with pytest.raises(Gone, match="in use by another program"):
         owner.take(ADDRESS)
+
+
+def test_of_many_who_take_and_let_go_one_has_it_at_a_time():
+    inside, seen = [], []
+
+    def take_often():
+        for _ in range(200):
+            try:
+                mine = owner.take(ADDRESS)
+            except Gone:
+                continue
+            inside.append(1)
+            seen.append(len(inside))
+            inside.pop()
+            mine.release()
+
+    threads = [threading.Thread(target=take_often) for _ in range(4)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert len(seen) > 100
+    assert set(seen) == {1}
+    assert list(owner.shared_folder().iterdir()) == []
 
 
 def test_a_lock_that_cannot_be_made_is_said(monkeypatch):

@@ -13,6 +13,7 @@ import os
 import stat
 import sys
 import tempfile
+from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 from typing import Final
@@ -26,6 +27,7 @@ SHARED: Final = ("/run/lock", "/var/lock", "/tmp")  # noqa: S108 - only where it
 
 _STICKY: Final = 0o1777
 _ALL_MAY_WRITE: Final = 0o666  # who holds it is written into it, whoever made it
+_TRIES: Final = 20  # where others let go of it, and take it, just now
 _LONGEST_CARD: Final = 1000  # bytes; anybody may have written anything into it
 
 
@@ -39,8 +41,7 @@ class Lock:
     Parameters
     ----------
     path : Path
-        The file; made where there is none, and left there: whoever took it away might take it
-        from under another who waits for it.
+        The file; made where there is none, and taken away at the end.
 
     Raises
     ------
@@ -51,11 +52,18 @@ class Lock:
     """
 
     def __init__(self, path: Path) -> None:
-        self._file = _opened(path)
+        self._path = path
+        for _ in range(_TRIES):
+            self._file = _opened(path)
+            self._take()
+            if self._is_named():
+                return
+            os.close(self._file)  # its holder has just taken it away
+        raise Taken("another program")
+
+    def _take(self) -> None:
         try:
             _lock(self._file)
-            if not os.path.samestat(os.fstat(self._file), os.lstat(path)):
-                raise Taken("another program")  # made anew just now, by somebody who tidied up
             self._write(_card())
         except BlockingIOError:
             os.lseek(self._file, 0, os.SEEK_SET)
@@ -68,9 +76,18 @@ class Lock:
 
     def release(self) -> None:
         """Let others have it."""
-        self._write(b"")
+        with suppress(OSError):  # another user's file stays; so does one that is open, on Windows
+            if self._is_named():
+                self._path.unlink()
         _unlock(self._file)  # a child of this process may have it open still
         os.close(self._file)
+
+    def _is_named(self) -> bool:
+        """Whether the file that is locked is the one that others find."""
+        try:
+            return os.path.samestat(os.fstat(self._file), self._path.lstat())
+        except FileNotFoundError:
+            return False
 
     def _write(self, card: bytes) -> None:
         os.ftruncate(self._file, 0)
