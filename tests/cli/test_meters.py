@@ -206,14 +206,20 @@ def test_a_trial_that_a_signal_ends_makes_the_meter_safe(number):
         address = f"TCPIP::127.0.0.1::{listening.getsockname()[1]}::SOCKET"
         command = ["-m", "captriage", "meters", "try", address, "--as", "lcr_scpi_values_status"]
         running = subprocess.Popen([sys.executable, *command], stderr=subprocess.PIPE, text=True)
-        meter, _ = listening.accept()
-        meter.settimeout(30)
-        with meter, meter.makefile("r") as told:
-            while (line := told.readline()) != "*TRG\n":  # which it never answers
-                assert line
-                if line == "*IDN?\n":
-                    meter.sendall(b"EXAMPLE,BRIDGE,0,1.0\n")
-            running.send_signal(number)
-            _, said = running.communicate(timeout=20)
-            assert told.read().splitlines()[-1] == "BIAS:STAT 0"
+        try:
+            meter, _ = listening.accept()
+            meter.settimeout(30)
+            with meter, meter.makefile("r") as told:
+                asked = ""
+                while asked != "*TRG\n" and (asked == "*IDN?\n" or not asked.endswith("?\n")):
+                    asked = told.readline()
+                    assert asked
+                    if asked == "*IDN?\n":  # and no other question
+                        meter.sendall(b"EXAMPLE,BRIDGE,0,1.0\n")
+                running.send_signal(number)
+                _, said = running.communicate(timeout=20)
+                assert told.read().splitlines()[-1] == "BIAS:STAT 0"
+        finally:
+            running.kill()
+            running.communicate()
     assert (running.returncode, said) == (130, "captriage: stopped\n")
