@@ -165,8 +165,31 @@ def test_welcome_says_that_nothing_is_real_and_what_to_type(bench, tmp_path):
     text = "\n".join(lines)
     assert "Everything here is simulated" in text
     assert all(address in text for address in bench.addresses.values())
-    typed = " ".join(line.rstrip("\\") for line in lines if line.startswith(("  capt", "    --")))
+    begins = next(n for n, line in enumerate(lines) if line.startswith("  captriage log"))
+    typed = " ".join(lines[begins : lines.index("", begins)]).replace("\\ ", "")
     words = shlex.split(typed)
     assert words[:2] == ["captriage", "log"]
     assert words[words.index("--bench") + 1] == str(tmp_path / "my bench.toml")
     assert Path(words[words.index("--parts") + 1]).is_file()
+
+
+@pytest.mark.parametrize("width", [60, 80, 100])
+def test_welcome_keeps_to_the_width_and_parts_no_word(bench, width):
+    lines = rehearsal.welcome(bench, Path("my bench.toml"), width=width)
+    said = " ".join(lines).split()
+    assert set(bench.addresses.values()) <= set(said)
+    assert "simulated:" in said
+    assert max(len(line) for line in lines if len(line.split()) > 2) <= width
+
+
+def test_what_is_told_keeps_to_the_width_below_its_last_column(typing, tmp_path):
+    told: list[str] = []
+    typing.write(b"help\nclip D99\nstop\n")
+    rehearsal.rehearse(
+        tmp_path / "r.toml", tell=told.append, stopped=threading.Event(), automatic=False, width=60
+    )
+    at = told.index("  clip PART               put it into the clips; the hand")
+    assert told[at + 1] == " " * 26 + "goes on after it"
+    refused = next(n for n, line in enumerate(told) if line.startswith("refused: drawer: "))
+    assert not told[refused].endswith("D12")
+    assert max(map(len, told[at:])) <= 60

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -69,6 +70,7 @@ def rehearse(
     It ends with "stop", or Ctrl-C.
     """
     from captriage.jobs import rehearsal as jobs
+    from captriage.report.terminal import Terminal
 
     with told_to_stop() as stopped:
         jobs.rehearse(
@@ -83,6 +85,7 @@ def rehearse(
             hislip=hislip,
             echo=echo,
             until_done=until_done,
+            width=Terminal(sys.stdout).width,
         )
     click.echo(f"The rehearsal has ended; {out} is removed.")
     return 0

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import queue
+import re
 import select
-import shlex
 import socket
 import sys
 import threading
@@ -18,6 +19,7 @@ from typing import TYPE_CHECKING, Final
 
 from captriage.errors import CapTriageError, MeterError
 from captriage.plain_files import short_text
+from captriage.report.terminal import WIDTH, Terminal
 
 if TYPE_CHECKING:
     from captriage.bench.rehearsal.bench import RehearsalBench
@@ -29,6 +31,8 @@ JOB: Final = "rehearsal"
 BOOK: Final = "rehearsal.book"
 READING_S: Final = 0.05
 """What the simulated meters take over a reading."""
+
+COLUMNS: Final = re.compile(r" *(?:\S+(?: \S+)* {2,})*")
 
 Tell = Callable[[str], None]
 
@@ -46,6 +50,7 @@ def rehearse(
     hislip: bool = False,
     echo: bool = False,
     until_done: bool = False,
+    width: int = WIDTH,
 ) -> None:
     """Run the simulated bench until it is told to stop.
 
@@ -63,6 +68,8 @@ def rehearse(
         TCP port of the bridge, 0 for any that is free.
     until_done : bool
         End when the drawer is done and nobody is connected to the bridge any more.
+    width : int
+        Columns of a line that is told.
 
     Raises
     ------
@@ -88,45 +95,65 @@ def rehearse(
     )
     refuse_taken(out)
     with bench, bench_file(bench, out):
-        for line in welcome(bench, out):
+        for line in welcome(bench, out, width=width):
             tell(line)
-        attend(bench, said, until_done=until_done, tell=tell)
+
+        def told(text: str) -> None:
+            for line in wrapped(text, width):
+                tell(line)
+
+        attend(bench, said, until_done=until_done, tell=told)
 
 
-def welcome(bench: RehearsalBench, out: Path) -> list[str]:
+def welcome(bench: RehearsalBench, out: Path, *, width: int = WIDTH) -> list[str]:
     """What is told at the start: that nothing is real, what runs where, what to type."""
-    width = max(map(len, bench.addresses))
-    runs = [
-        f"  {name:<{width}}  {address}  ({bench.profiles[name]})"
-        for name, address in bench.addresses.items()
-    ]
-    return [
-        "Everything here is simulated: the meters, the parts in the drawer, and the hand that",
-        "clips them. Nothing is energised, and no reading of it says anything of a real part.",
-        "",
-        *runs,
-        f"  {'hand':<{width}}  {bench.control_address}  (the commands that can be typed here)",
-        "",
-        f"The addresses are in {out}. In another terminal, in the same folder:",
-        "",
-        *log_command(out),
-        "",
-        'Type "help" here for what can be made to go wrong; "stop" or Ctrl-C ends it.',
-        "",
-    ]
+    text = io.StringIO()
+    page = Terminal(text)
+    page.width = width
+    page.paragraph(
+        "Everything here is simulated: the meters, the parts in the drawer, and the hand that "
+        "clips them. Nothing is energised, and no reading of it says anything of a real part."
+    )
+    page.line()
+    names = max(map(len, bench.addresses))
+    runs = {name: (address, bench.profiles[name]) for name, address in bench.addresses.items()}
+    runs["hand"] = (bench.control_address, "the commands that can be typed here")
+    for name, (address, what) in runs.items():
+        line, more = f"  {name:<{names}}  {address}", f"({what})"
+        if len(line) + 2 + len(more) > width:  # an address is not parted
+            page.line(line)
+            line = " " * (names + 2)
+        page.line(f"{line}  {more}")
+    page.line()
+    page.paragraph(f"The addresses are in {out}. In another terminal, in the same folder:")
+    page.line()
+    page.command(log_command(out))
+    page.line()
+    page.paragraph('Type "help" here for what can be made to go wrong; "stop" or Ctrl-C ends it.')
+    page.line()
+    return text.getvalue().splitlines()
+
+
+def wrapped(text: str, width: int) -> list[str]:
+    """Lines of a text; those after the first begin below its last column."""
+    written = io.StringIO()
+    page = Terminal(written)
+    page.width = width
+    columns = COLUMNS.match(text)
+    begins = columns.end() if columns else 0
+    page.paragraph(text[begins:], first=text[:begins])
+    return written.getvalue().splitlines()
 
 
 def log_command(out: Path) -> list[str]:
-    """Command that logs the drawer, to be copied as it stands."""
+    """Words of the command that logs the drawer."""
     from captriage.bench.rehearsal.drawer import PARTS_LIST, demo_file
 
     parts = demo_file(PARTS_LIST)
     with suppress(ValueError):  # lies elsewhere
         parts = parts.relative_to(Path.cwd())
-    return [
-        f"  captriage log --bench {shlex.quote(str(out))} --book {BOOK} --job {JOB} \\",
-        f"    --parts {shlex.quote(str(parts))} --hands-free",
-    ]
+    where = ["--bench", str(out), "--book", BOOK, "--job", JOB]
+    return ["captriage", "log", *where, "--parts", str(parts), "--hands-free"]
 
 
 def bench_text(bench: RehearsalBench) -> str:
