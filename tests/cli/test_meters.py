@@ -181,7 +181,8 @@ def test_a_profile_that_holds_is_proved(captriage):
     path = shipped_folder() / "lcr_scpi_values_status.toml"
     answer = captriage("meters", "prove", path)
     assert answer.status == 0
-    assert "every transcript gives the reading that it should" in " ".join(answer.out.split())
+    assert "lcr_scpi_values_status.toml: all of it holds." in " ".join(answer.out.split())
+    assert "gives no number, as it should be (no reading: status" in answer.out
 
 
 def test_a_profile_that_does_not_hold_is_told_why(captriage, tmp_path):

@@ -67,3 +67,29 @@ def test_a_trial_that_failed_ends_with_what_to_do():
     assert text.endswith(
         "failed      it is mute\ndo this     switch it on\ndo this     or do not\n"
     )
+
+
+def test_a_proof_says_what_each_transcript_has_shown():
+    nan = float("nan")
+    transcripts = [
+        ("impedance", {"capacitance": 9.716e-5, "esr": 0.82}, ""),
+        ("impedance", {"capacitance": nan, "esr": nan}, "no reading: status +4, level not reached"),
+        ("impedance", {"capacitance": nan, "esr": 0.051}, "over range"),
+        ("dc_current", {"current": nan}, ""),
+    ]
+    assert shown(write_proof, Proof("my.toml", [], transcripts)).splitlines() == [
+        "my.toml: all of it holds.",
+        "   1 impedance   gives capacitance 97.16 µF, ESR 0.82 Ω",
+        "   2 impedance   gives no number, as it should be (no reading: status +4, level",
+        "                 not reached)",
+        "   3 impedance   gives ESR 0.051 Ω, no number of capacitance, as it should be (over",
+        "                 range)",
+        "   4 dc_current  gives no number, as it should be",
+    ]
+
+
+def test_what_does_not_hold_is_said_and_nothing_beside_it():
+    transcripts = [("dc_current", {"current": 1e-3}, "")]
+    assert shown(write_proof, Proof("my.toml", ["current: 1 is understood"], transcripts)) == (
+        "my.toml: does not hold.\n  - current: 1 is understood\n"
+    )

@@ -143,4 +143,6 @@ def prove(path: Path) -> Proof:
     from captriage.bench.profiles import load_profile
     from captriage.bench.proving import prove as proved
 
-    return Proof(str(path), proved(load_profile(path)))
+    profile = load_profile(path)
+    held = [(each.function, each.reading, each.flag) for each in profile.transcripts]
+    return Proof(str(path), proved(profile), held)

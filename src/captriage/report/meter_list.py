@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
+from math import isnan
 from typing import TYPE_CHECKING, Final, TextIO
 
 from captriage.columns import BENCH_QUANTITIES, QUANTITIES
@@ -72,10 +73,14 @@ class TrialShown:
 
 @dataclass(frozen=True)
 class Proof:
-    """What does not hold in a profile."""
+    """What does not hold in a profile, and what its transcripts are to give.
+
+    A transcript is its function, what is to be read of it in SI, and why a number is not.
+    """
 
     where: str
     problems: Sequence[str]
+    transcripts: Sequence[tuple[str, Mapping[str, float], str]] = ()
 
 
 def write_json(rows: Sequence[MeterRow], out: TextIO) -> None:
@@ -174,5 +179,22 @@ def write_proof(proof: Proof, out: TextIO) -> None:
     if proof.problems:
         page.line(f"{safe(proof.where)}: does not hold.")
         page.items(proof.problems)
-    else:
-        page.paragraph(f"{proof.where}: every transcript gives the reading that it should.")
+        return
+    page.paragraph(f"{proof.where}: all of it holds.")
+    width = max((len(function) for function, _, _ in proof.transcripts), default=0)
+    for number, (function, reading, flag) in enumerate(proof.transcripts, 1):
+        page.paragraph(proved(reading, flag), first=f"  {number:>2} {function:<{width}}  ")
+
+
+def proved(reading: Mapping[str, float], flag: str) -> str:
+    """What a transcript that holds has shown: numbers, or that none comes where none may."""
+    figures = [
+        f"{NAMES.get(quantity, quantity)} {format_quantity(value, UNITS[quantity], digits=DIGITS)}"
+        for quantity, value in reading.items()
+        if not isnan(value)
+    ]
+    if len(figures) < len(reading):
+        without = ", ".join(NAMES.get(each, each) for each in reading if isnan(reading[each]))
+        why = f" ({flag})" if flag else ""
+        figures.append(f"no number{f' of {without}' if figures else ''}, as it should be{why}")
+    return "gives " + ", ".join(figures)
