@@ -82,8 +82,8 @@ def test_a_proof_says_what_each_transcript_has_shown():
         "   1 impedance   gives capacitance 97.16 µF, ESR 0.82 Ω",
         "   2 impedance   gives no number, as it should be (no reading: status +4, level",
         "                 not reached)",
-        "   3 impedance   gives ESR 0.051 Ω, no number of capacitance, as it should be (over",
-        "                 range)",
+        "   3 impedance   gives ESR 0.051 Ω, no number of capacitance, as it should be",
+        "                 (over range)",
         "   4 dc_current  gives no number, as it should be",
     ]
 
