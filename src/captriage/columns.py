@@ -33,6 +33,7 @@ CURRENT: Final = "current"
 VOLTAGE: Final = "voltage"
 TEMPERATURE: Final = "temperature"
 OUTPUT: Final = "output"
+TRIPPED: Final = "tripped"
 
 BENCH_QUANTITIES: Final = {
     # What a meter sends beside QUANTITIES: which of a part's quantities it is, only the
@@ -41,6 +42,7 @@ BENCH_QUANTITIES: Final = {
     VOLTAGE: ("V", "direct voltage, as a voltmeter shows it"),
     TEMPERATURE: ("°C", "temperature"),
     OUTPUT: ("", "output of a supply: 1 on, 0 off"),
+    TRIPPED: ("", "protection of a supply: 1 it has switched the output off, 0 it has not"),
 }
 
 UNITS: Final = {

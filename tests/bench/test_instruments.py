@@ -8,6 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from captriage.bench.accuracy import uncertainty
+from captriage.bench.commands import settings_named
+from captriage.bench.profile import Confirm
 from captriage.bench.profile_text import PERSON
 from captriage.bench.profiles import load_profile, shipped_folder
 from captriage.bench.proving import opens, prove
@@ -121,7 +124,6 @@ def test_a_serial_meter_is_woken_and_a_supply_left_off():
     assert not load_profile("serial_stream").transport.asks
     supply = load_profile("supply_scpi")
     assert supply.safe == supply.actions["off"] == ("OUTP OFF",)
-    assert {"on", "off", "set_voltage", "set_current", "protect"} == set(supply.actions)
     assert [supply.functions[f].measures for f in ("voltage_set", "current_set", "output")] == [
         ("voltage",),
         ("current",),
@@ -129,3 +131,50 @@ def test_a_serial_meter_is_woken_and_a_supply_left_off():
     ]
     for name in ("serial_query", "serial_query_echo", "multimeter_scpi"):
         assert any(opens(load_profile(name), each) for each in load_profile(name).transcripts)
+
+
+def test_every_bridge_is_freed_of_bias_before_anything_else_and_says_so():
+    for path in PATHS:
+        if path.stem.startswith("lcr_"):
+            for function in load_profile(path).functions.values():
+                assert function.setup[0] == "BIAS:STAT 0"
+                assert function.confirm[0] == Confirm("BIAS:STAT?", ("OFF",))
+
+
+def test_every_setting_that_a_scpi_meter_is_sent_over_a_network_is_read_back():
+    for name in NAMES:
+        profile = load_profile(name)
+        told = [(f.setup, f.confirm) for f in profile.functions.values()]
+        told += [(profile.actions[a], profile.confirm.get(a)) for a in profile.actions]
+        for commands, confirms in told:
+            if not name.startswith(("lcr_", "multimeter_", "supply_")) or not commands:
+                continue
+            if commands == ("SYST:BEEP",):
+                continue
+            assert profile.error_ask
+            set_by = {setting for command in commands for setting, _ in settings_named(command)}
+            assert confirms
+            assert {each.setting for each in confirms} - {""} == set_by
+            assert len(confirms) == len(commands)
+
+
+def test_what_a_supply_can_be_told_can_be_confirmed():
+    supply = load_profile("supply_scpi")
+    assert (
+        set(supply.confirm)
+        == set(supply.actions)
+        >= {
+            *("set_voltage", "set_current_limit", "on", "off"),
+            *("protect_voltage", "protect_current", "unprotect_current", "clear_trip"),
+        }
+    )
+    assert {"dc_voltage", "dc_current", "voltage_tripped", "current_tripped"} < set(
+        supply.functions
+    )
+
+
+def test_a_microampere_is_not_trusted_to_a_meter_that_may_have_no_range_for_it():
+    current = load_profile("multimeter_scpi").functions["dc_current"].accuracy["current"]
+    # Common practice: 0.02 % of a lowest range of 10 mA.
+    assert uncertainty(1e-6, current) > 2e-6
+    assert uncertainty(1e-3, current) / 1e-3 < 0.01

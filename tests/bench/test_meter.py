@@ -6,8 +6,9 @@ from datetime import UTC, datetime
 import pytest
 
 from bench.wires import IDENTITY, PtyMeter, TcpMeter
+from captriage.bench.choosing import open_meter
 from captriage.bench.clock import SystemClock
-from captriage.bench.meter import Meter, open_meter
+from captriage.bench.meter import Meter
 from captriage.bench.profiles import load_profile
 from captriage.bench.typed import TypedMeter
 from captriage.errors import Garbled, Gone, ProfileError, Silent
@@ -51,8 +52,10 @@ def test_a_meter_is_set_up_read_and_left_safe(bridge, meter_at):
     assert answer.raw == meter.last_reply == LCR
     bridge.unplug()
     assert bridge.heard == [
-        "*IDN?", "*IDN?", "FUNC:IMP CSRS", "FREQ 100", "VOLT 0.5", "TRIG:SOUR BUS", "*TRG",
-        "BIAS:STAT 0",
+        "*IDN?", "*IDN?", "SYST:ERR?",
+        "BIAS:STAT 0", "FUNC:IMP CSRS", "FREQ 100", "VOLT 0.5", "TRIG:SOUR BUS", "SYST:ERR?",
+        "BIAS:STAT?", "FUNC:IMP?", "FREQ?", "VOLT?", "TRIG:SOUR?",
+        "*TRG", "BIAS:STAT 0",
     ]  # fmt: skip
     bridge.plug()
 

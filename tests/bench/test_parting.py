@@ -24,10 +24,11 @@ class Supply:
         self.meter = Meter(profile, talker.address, name="supply", clock=SystemClock())
 
     def told(self):
-        """All but who it is; the supply has then taken every line."""
+        """All but who it is, and whether it did; the supply has then taken every line."""
         self.meter.close()
         self._talker.unplug()
-        heard = [line for line in self._talker.heard if line != "*IDN?"]
+        asked = ("*IDN?", "SYST:ERR?", "OUTP?")
+        heard = [line for line in self._talker.heard if line not in asked]
         self._talker.plug()
         return heard
 

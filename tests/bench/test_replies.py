@@ -185,8 +185,10 @@ def test_words_stand_for_numbers_where_the_profile_says_so():
         accuracy={"output": ()},
     )
     assert [only(text, output).value for text in ("ON", "OFF", "1", "0")] == [1, 0, 1, 0]
-    with pytest.raises(Garbled, match=r"2, which is neither on nor off, in '2'; ask again"):
-        only("2", output)
+    tripped = replace(output, reply=Reply(fields=(Field("tripped"),)), accuracy={"tripped": ()})
+    for function in (output, tripped):
+        with pytest.raises(Garbled, match=r"2, which is neither on nor off, in '2'; ask again"):
+            only("2", function)
 
 
 def test_a_setting_that_the_reply_repeats_must_be_as_it_was_set():

@@ -136,7 +136,7 @@ def test_nonsense_is_refused_with_the_reason(text, quantity, said):
 
 def test_what_is_plausible_is_what_a_sheet_may_hold():
     for quantity, span in PLAUSIBLE.items():
-        rule = {"voltage": None, "current": "leakage_current", "output": None}.get(
+        rule = {"voltage": None, "current": "leakage_current", "output": None, "tripped": None}.get(
             quantity, {"temperature": "temperature_degc"}.get(quantity, quantity)
         )
         if rule is not None:

@@ -1,7 +1,8 @@
 """Small meters on real wires: loopback sockets, pseudo-terminals, HiSLIP; each can misbehave.
 
 What a meter does with a question is a list of steps: bytes are sent, a number is waited [s],
-CLOSE hangs up, FLOOD sends without end. A plain str is an answer with its line end.
+CLOSE hangs up, FLOOD sends without end. A plain str is an answer with its line end. What it was
+set to, it says when asked.
 """
 
 import os
@@ -29,12 +30,18 @@ class Talker:
         self.stream = stream  # lines sent unasked: count -> bytes
         self.every_s = every_s
         self.heard = []
+        self.set_to = {"SYST:ERR": '0,"No error"'}
         self._stop = threading.Event()
         self._threads = []
 
     def answer(self, question):
         """What to do with a question; a callable in ``answers`` is called."""
-        steps = self.answers.get(question)
+        header, _, value = question.partition(" ")
+        if header.startswith("CONF:"):
+            header, value = "FUNC", header.removeprefix("CONF:")
+        if value:
+            self.set_to[header] = value
+        steps = self.answers.get(question, self.set_to.get(question.removesuffix("?")))
         if callable(steps):
             steps = steps(question)
         if steps is None:

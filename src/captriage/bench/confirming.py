@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from math import isnan, nan
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from captriage.bench.profile import Confirm
-from captriage.bench.replies import dimension_of_setting, unit_of
-from captriage.errors import Unset
+from captriage.bench.lines import SEE_TRY
+from captriage.bench.pattern_text import matches
+from captriage.bench.sent_units import dimension_of_setting, unit_of
+from captriage.errors import Silent, Unset
+
+if TYPE_CHECKING:
+    from captriage.bench.profile import Confirm, Profile
+    from captriage.bench.wire import Wire
 
 AGREES: Final = 0.01
 """Share by which a meter may round a setting as it takes it, or as it tells it; ours."""
@@ -25,6 +30,83 @@ _NUMBER: Final = re.compile(r"([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9
 _SWITCHED: Final = {"ON": "1", "OFF": "0"}
 _BETWEEN: Final = re.compile(r"[:,; ]+")
 _SHORT: Final = 4  # letters of a mnemonic's short form
+
+
+def send(wire: Wire, commands: Iterable[str]) -> None:
+    """Send commands; the answer of one that is a question is taken, and thrown away.
+
+    Raises
+    ------
+    Gone, Silent, Garbled
+        One was not taken.
+    """
+    for command in commands:
+        if command.split()[0].endswith("?"):
+            wire.ask(command)
+        else:
+            wire.tell(command)
+
+
+def obeyed(
+    wire: Wire,
+    profile: Profile,
+    commands: Sequence[str],
+    confirms: Sequence[Confirm],
+    *,
+    settings: Mapping[str, float],
+    where: str,
+) -> dict[str, float]:
+    """Send commands, and ask the meter whether it took them.
+
+    Parameters
+    ----------
+    wire : Wire
+        Open.
+    profile : Profile
+        Says how the meter is asked for its errors. Those of before are nobody's, and are
+        thrown away.
+    commands : sequence of str
+        As they are sent.
+    confirms : sequence of Confirm
+        What to ask after them.
+    settings : mapping of str to float
+        What stands in the commands, SI.
+    where : str
+        How messages call the meter.
+
+    Returns
+    -------
+    dict of str to float
+        As :func:`read_back`.
+
+    Raises
+    ------
+    Gone, Silent, Garbled
+        It did not take what was sent, or does not answer.
+    Unset
+        It tells an error, or is set otherwise.
+    """
+    if not commands and not confirms:
+        return {}
+
+    def ask(question: str) -> str:
+        try:
+            return wire.ask(question)
+        except Silent as error:
+            said = str(error).removesuffix(SEE_TRY)
+            raise Silent(
+                f"{said}; if it does not know the question, take that out of its profile{SEE_TRY}"
+            ) from error
+
+    def errors() -> list[str]:
+        asked = profile.error_ask
+        return errors_of(lambda: ask(asked), profile.error_none, where=where) if asked else []
+
+    errors()
+    send(wire, commands)
+    if found := errors():
+        raise Unset(f"{where}: answers {', '.join(commands)} with {'; '.join(found)}; {REMEDY}")
+    return read_back(confirms, settings, ask=ask, where=where)
 
 
 def read_back(
@@ -101,7 +183,7 @@ def errors_of(ask: Callable[[], str], none: str, *, where: str) -> list[str]:
     .. [1] SCPI-99, volume 2, SYSTem:ERRor: the oldest error is told first, and is gone then.
     """
     found: list[str] = []
-    while not re.fullmatch(none, answer := ask()):
+    while not matches(none, answer := ask()):
         found.append(answer)
         if len(found) >= MOST_ERRORS:
             raise Unset(

@@ -2,27 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING, Final
 
 from captriage.bench.commands import filled_in, settings_named, settings_within
+from captriage.bench.confirming import obeyed, send
 from captriage.bench.measured import Answer
-from captriage.bench.profile import Profile
-from captriage.bench.profiles import load_profile, profile_paths
 from captriage.bench.replies import understand
 from captriage.bench.wire import Wire
 from captriage.errors import Garbled, MeterError, ProfileError, Silent
 
 if TYPE_CHECKING:
     from captriage.bench.measured import Clock, Reads
-    from captriage.bench.profile import Function
-
-KEYBOARD: Final = "keyboard"
-"""Address of the person who reads a meter and types."""
-
-PERSON: Final = "person"
-"""Kind of the profiles that are for the keyboard."""
+    from captriage.bench.profile import Confirm, Function, Profile
 
 SUPPLY: Final = "supply"
 """Kind of the profiles of supplies, and their role on the bench."""
@@ -51,11 +44,14 @@ class Meter:
         self.profile = profile
         self.name = name
         self.settings: Mapping[str, float] = {}
+        self.unread: tuple[str, ...] = ()
+        """What it was set to without saying so itself: names of settings, "function"."""
         self.last_reply = ""
         """As it came, whether it was understood or not."""
         self.wire = Wire(address, profile.transport, clock=clock, backend=backend, name=name)
         self._clock = clock
         self._function: Function | None = None
+        self._asked: Mapping[str, float] = {}  # what it was told; settings is what it says
         self._identity = ""
         self._opened = False
         self._doubtful = False  # whether it may have lost its settings
@@ -72,7 +68,7 @@ class Meter:
         if not self.wire.is_open:
             self.wire.open()
         try:
-            self._send(self.profile.wake)
+            send(self.wire, self.profile.wake)
             if self.profile.identity_ask:
                 self._identity = self.wire.identify(
                     self.profile.identity_ask, self.profile.identity
@@ -86,12 +82,17 @@ class Meter:
     def use(self, function: str, **settings: float) -> None:
         """Set it up for a function of its profile; settings not given have the profile's values.
 
+        Where the profile says how, it is asked whether it took them, and ``settings`` is then
+        what it says; ``unread`` names what nobody asked for.
+
         Raises
         ------
         ProfileError
             It has no such function or setting, or a setting lies outside its limits.
         Gone, Silent, Garbled
             It did not take the set-up.
+        Unset
+            It says that it is set otherwise, or tells an error.
         """
         if function not in self.profile.functions:
             raise ProfileError(
@@ -103,10 +104,18 @@ class Meter:
         commands = filled_in(wanted.setup, whole, where=self.name)
         self._function, self._doubtful = None, False
         self._changed = self._changed or bool(commands)
-        self._send(commands)
-        named = {name for command in wanted.setup for name, _ in settings_named(command)}
-        self.settings = {name: value for name, value in whole.items() if name in named}
+        self._set_up(wanted, commands, whole)
         self._function = wanted
+
+    def _set_up(
+        self, function: Function, commands: Sequence[str], whole: Mapping[str, float]
+    ) -> None:
+        told = self._obeyed(commands, function.confirm, whole)
+        named = {name for command in function.setup for name, _ in settings_named(command)}
+        self._asked = {name: value for name, value in whole.items() if name in named}
+        self.settings = {**self._asked, **told}
+        unread = ["function"] if commands and not function.confirm else []
+        self.unread = (*unread, *(name for name in self._asked if name not in told))
 
     def read(self) -> Answer:
         """One answer, checked; the time is that of its receipt.
@@ -117,6 +126,8 @@ class Meter:
             It was not told what to measure.
         Gone, Silent, Garbled
             There is none to be believed.
+        Unset
+            It had to be set up anew, and did not take it.
         """
         if self._function is None:
             raise ProfileError(f"{self.name}: not set up; choose one of its functions first")
@@ -146,20 +157,63 @@ class Meter:
             A setting is not known or lies outside its limits.
         Gone, Silent, Garbled
             It was not taken.
+        Unset
+            The meter says that it did not take it.
         """
-        commands = self.profile.actions.get(action, ())
-        if commands:
-            self._changed = True
-            whole = settings_within(self.profile, settings)
-            self._send(filled_in(commands, whole, where=f"{self.name}: {action}"))
+        if action in self.profile.actions:
+            self._act(action, settings)
+
+    def perform(self, action: str, **settings: float) -> Mapping[str, float]:
+        """Do an action, and have the meter itself say that it is done.
+
+        Returns
+        -------
+        mapping of str to float
+            Setting: what the meter says it now is, SI; none for an action without a number.
+
+        Raises
+        ------
+        ProfileError
+            The profile has no such action, or does not say how it is confirmed; a setting is
+            not known or lies outside its limits.
+        Gone, Silent, Garbled
+            It was not taken, or nobody knows: the meter may have done it all the same.
+        Unset
+            The meter says that it is otherwise, or tells an error.
+        """
+        if not self.profile.confirm.get(action):
+            known = ", ".join(self.profile.confirm) or "none"
+            raise ProfileError(
+                f"{self.name}: {action}: no action of {self.profile.name} that is confirmed; "
+                f"there are: {known}"
+            )
+        return self._act(action, settings)
+
+    def _act(self, action: str, settings: Mapping[str, float]) -> Mapping[str, float]:
+        whole = settings_within(self.profile, settings)
+        where = f"{self.name}: {action}"
+        commands = filled_in(self.profile.actions[action], whole, where=where)
+        self._changed = True
+        confirms = self.profile.confirm.get(action, ())
+        if confirms:
+            return self._obeyed(commands, confirms, whole)
+        send(self.wire, commands)
+        return {}
+
+    def _obeyed(
+        self, commands: Sequence[str], confirms: Sequence[Confirm], settings: Mapping[str, float]
+    ) -> dict[str, float]:
+        return obeyed(
+            self.wire, self.profile, commands, confirms, settings=settings, where=self.name
+        )
 
     def reopen(self) -> str:
         """Connect again after :class:`Gone` and set it up as it was.
 
         Raises
         ------
-        Gone, Silent, Garbled
-            It is not back yet, or another meter answers.
+        Gone, Silent, Garbled, Unset
+            It is not back yet, another meter answers, or it does not take its settings.
         """
         if not self._opened:
             return self.open()
@@ -169,12 +223,14 @@ class Meter:
 
     def _set_up_anew(self) -> None:
         """Wake it, see that it is the meter of before, and set it up as it was."""
-        self._send(self.profile.wake)
+        self._doubtful = self.profile.transport.asks  # until all of it is done
+        send(self.wire, self.profile.wake)
         if self._identity:
             self.wire.resume()
         if self._function is not None:
-            whole = {**self.profile.defaults, **self.settings}
-            self._send(filled_in(self._function.setup, whole, where=self.name))
+            whole = {**self.profile.defaults, **self._asked}
+            commands = filled_in(self._function.setup, whole, where=self.name)
+            self._set_up(self._function, commands, whole)
         self._doubtful = False
 
     @property
@@ -189,16 +245,9 @@ class Meter:
         """Send its safe commands if it was changed, and let it go. Never raises."""
         if self.wire.is_open:
             with suppress(MeterError):
-                self._send(self.parting)
+                send(self.wire, self.parting)
         self.wire.close()
         self._opened = False
-
-    def _send(self, commands: Iterable[str]) -> None:
-        for command in commands:
-            if command.split()[0].endswith("?"):
-                self.wire.ask(command)
-            else:
-                self.wire.tell(command)
 
 
 def parting_words(meter: Reads) -> str:
@@ -206,58 +255,3 @@ def parting_words(meter: Reads) -> str:
     if not isinstance(meter, Meter) or meter.profile.kind != SUPPLY or not meter.parting:
         return ""
     return f"{meter.name} was set up or switched, and is told {', '.join(meter.parting)} now"
-
-
-def open_meter(
-    profile: Profile | str,
-    address: str,
-    *,
-    name: str,
-    clock: Clock,
-    backend: str = "@py",
-    prompt: Callable[[str], str] | None = None,
-) -> Reads:
-    """The meter at an address, whichever way it is spoken to; its ``open()`` is the caller's.
-
-    Parameters
-    ----------
-    profile : Profile or str
-        A profile, the name or path of one, or the name of a class that another package
-        offers; where both exist, the profile.
-    address : str
-        VISA name, "keyboard", or whatever such a class takes.
-    name : str
-        What messages call it: "bridge".
-    clock : Clock
-        Stamps the answers.
-    backend : str
-        PyVISA backend; the pure-Python one unless said.
-    prompt : callable, optional
-        Shows a line to the person at the keyboard and returns what was typed.
-
-    Raises
-    ------
-    ProfileError
-        The profile is not known, cannot be used, or does not go with the address.
-    """
-    if isinstance(profile, str):
-        if profile not in profile_paths():
-            from captriage.bench.plugins import load_meter_class, meter_plugins
-
-            if profile in meter_plugins():
-                made = load_meter_class(profile)(address, clock)
-                made.name = name
-                return made
-        profile = load_profile(profile)
-    if (address == KEYBOARD) != (profile.kind == PERSON):
-        raise ProfileError(
-            f"{name}: {profile.name} at {address}; a profile of the kind person, such as typed, "
-            "and the address keyboard go together"
-        )
-    if address != KEYBOARD:
-        return Meter(profile, address, name=name, clock=clock, backend=backend)
-    if prompt is None:
-        raise ProfileError(f"{name}: there is nobody to type here; give the address of a meter")
-    from captriage.bench.typed import TypedMeter
-
-    return TypedMeter(profile, prompt, name=name, clock=clock)

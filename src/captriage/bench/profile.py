@@ -14,7 +14,7 @@ KINDS: Final = {
     "person": "someone who reads a meter and types",
 }
 
-NO_ERROR: Final = "[+-]?0(,.*)?"
+NO_ERROR: Final = "[+-]?0|[+-]?0,.*"
 """SCPI-99, SYSTem:ERRor: ``0,"No error"``; some send a sign before it, or the number alone."""
 
 

@@ -19,7 +19,7 @@ from captriage.bench.measured import Value
 from captriage.bench.pattern_text import LONGEST_TEXT
 from captriage.bench.profile import Field, Function, Reply
 from captriage.bench.sent_units import DIMENSIONS, MOST_SENT, dimension_of_setting, unit_of
-from captriage.columns import OUTPUT
+from captriage.columns import OUTPUT, TRIPPED
 from captriage.errors import Garbled
 
 STATUS: Final = "status"
@@ -223,7 +223,7 @@ def _value(quantity: str, found: str, unit: str, text: str, function: Function) 
         found = f"{quantity} {value:g}, far beyond any range of this meter,"
         remedy = "ask again; if it means an overload, say so with over_range_at in its profile"
         _refuse(function, text, found, remedy)
-    if quantity == OUTPUT and value not in (0.0, 1.0):
+    if quantity in (OUTPUT, TRIPPED) and value not in (0.0, 1.0):
         _refuse_shape(text, function, f"{found}, which is neither on nor off,")
     return Value(
         quantity,

@@ -29,6 +29,7 @@ PLAUSIBLE: Final[Mapping[str, tuple[float, float]]] = {
     "voltage": (-5000.0, 5000.0),
     "temperature": (-80.0, 200.0),
     "output": (0.0, 1.0),
+    "tripped": (0.0, 1.0),
 }
 BARE: Final = ("Ω", "V", "°C", "")
 """Units that need not be typed; a bare capacitance or current may be in µ, m or n."""

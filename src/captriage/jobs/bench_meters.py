@@ -101,7 +101,8 @@ def opened(meant: MeterAt, *, keys: Keys, show: Show, clock: Clock) -> Iterator[
     Gone, Silent, Garbled
         No meter, or not the one the profile describes.
     """
-    from captriage.bench.meter import open_meter, parting_words
+    from captriage.bench.choosing import open_meter
+    from captriage.bench.meter import parting_words
 
     reads = open_meter(
         meant.profile,

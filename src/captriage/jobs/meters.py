@@ -100,8 +100,8 @@ def try_meter(
         The meter cannot be connected to.
     """
     from captriage.bench import trying
+    from captriage.bench.choosing import open_meter
     from captriage.bench.clock import SystemClock
-    from captriage.bench.meter import open_meter
 
     meter = open_meter(
         profile, address, name=TRIED, clock=SystemClock(), backend=backend, prompt=prompt
