@@ -1,60 +1,23 @@
 """How a part is discharged, and above which voltage it is not read."""
 
 import re
-from dataclasses import dataclass, field
-from datetime import UTC, datetime
-from math import log, nan
+from math import log
 
 import pytest
 
+from bench.told import PART, Shows, Told
 from captriage.bench.asking import Asking
 from captriage.bench.discharging import ChargeCheck, how_to_discharge
-from captriage.bench.measured import Answer, Value
-from captriage.bench.sitting import Sitting
 from captriage.store.rows import PartRow
 from published import assert_published
 
-PART = PartRow(id=1, part="D1", capacitance_rated=32e-6, voltage_rated=450.0)
 UNTOLD = PartRow(id=2, part="D2")
-
-
-@dataclass
-class Told:
-    """Keeps what is told and filed; everything else it is asked to do is done by itself."""
-
-    said: list = field(default_factory=list)
-
-    def tell(self, label, text):
-        self.said.append(f"{label} {text}")
-
-    def event(self, kind, text, part=None):
-        del part
-        self.said.append(f"{kind}: {text}")
-
-    def bell(self):
-        self.said.append("bell")
-
-    def status(self, text):
-        del text
-
-
-@dataclass
-class Shows:
-    """A voltmeter that shows this."""
-
-    volts: float
-    name: str = "voltmeter"
-
-    def read(self):
-        values = (
-            Value("voltage", self.volts, flag="over range" if self.volts != self.volts else ""),
-        )
-        return Answer(values, str(self.volts), datetime(1959, 5, 1, tzinfo=UTC), 0.0)
 
 
 def refused(volts):
     told = Told()
-    check = ChargeCheck(Asking(Sitting(told, None, told, None)), Shows(volts), whole_drawer=False)
+    across = Shows(told, "voltmeter", "voltage", lambda _: volts)
+    check = ChargeCheck(Asking(told.sitting), across, whole_drawer=False)
     return check.refuses(PART), told.said
 
 
@@ -81,7 +44,7 @@ def test_above_a_volt_of_either_sign_it_is_not(volts):
 
 
 def test_a_voltage_that_is_no_number_is_none_to_trust():
-    why, said = refused(nan)
+    why, said = refused("over range")
     assert why == "the voltage is not known"
     assert any("over range" in each for each in said)
 

@@ -8,6 +8,7 @@ from math import isnan
 import pytest
 
 from bench.at_the_bench import PARTS, FastClock, Sitting
+from captriage.bench.rehearsal.wiring import SERIES_RESISTANCE
 from captriage.bench.soak_plan import POINTS_A_DECADE, Curve, Plan, check_voltage
 from captriage.errors import CapTriageError
 from captriage.jobs.soak_limits import SoakLimit
@@ -29,6 +30,11 @@ def sitting(tmp_path, clock):
     with Sitting(tmp_path, PARTS[:1] + LEAKY, clock=clock.monotonic) as at_work:
         at_work.do("jig D1")
         yield at_work
+
+
+def by_the_supply(volts, **more):
+    """The supply is the voltmeter, and its series resistor is told."""
+    return Plan(volts, series_ohm=SERIES_RESISTANCE, **more)
 
 
 def leakage(sitting, part="D1"):
@@ -129,7 +135,9 @@ def test_with_a_voltmeter_the_voltage_that_was_measured_is_kept(sitting, clock):
     supply_on(sitting, "CURR 0.05", "VOLT 300")
     sitting.on("ready  ", lambda: later(lambda: supply_on(sitting, "OUTP ON")))
     sitting.on("answer 1.5 ", lambda: supply_on(sitting, "OUTP OFF"))
-    summary = sitting.soak("D1", Plan(300.0, until_s=300.0), voltmeter="supply", clock=clock)
+    summary = sitting.soak(
+        "D1", by_the_supply(300.0, until_s=300.0), voltmeter="supply", clock=clock
+    )
     assert sitting.shown.having("soak   the voltage was noticed")
     assert all(295.0 < row.voltage_v < 305.0 for row in leakage(sitting))
     assert summary.ended.startswith("the voltage was taken off: supply shows ")
@@ -142,7 +150,8 @@ def test_the_soak_clock_starts_anew_when_the_voltage_comes_after_the_press(sitti
     supply_on(sitting, "CURR 0.05", "VOLT 390")
     sitting.on("ready  ", "key ")
     sitting.on("not 390 V: is it on", lambda: later(lambda: supply_on(sitting, "OUTP ON")))
-    sitting.soak("D1", Plan(390.0, until_s=60.0, every_s=2.0), voltmeter="supply", clock=clock)
+    plan = by_the_supply(390.0, until_s=60.0, every_s=2.0)
+    sitting.soak("D1", plan, voltmeter="supply", clock=clock)
     assert sitting.shown.having("soak   the voltage has come up")
     assert leakage(sitting)[0].soak_s < 5.0
 
@@ -152,7 +161,8 @@ def test_nothing_is_kept_above_the_rated_voltage_or_without_any(sitting, clock):
     sitting.on("ready  ", "key ")
     sitting.on("not 390 V: is it on", lambda: supply_on(sitting, "OUTP ON"))
     sitting.on("RATED 450 V: TURN IT DOWN", lambda: supply_on(sitting, "VOLT 390"))
-    sitting.soak("D1", Plan(390.0, until_s=60.0, every_s=2.0), voltmeter="supply", clock=clock)
+    plan = by_the_supply(390.0, until_s=60.0, every_s=2.0)
+    sitting.soak("D1", plan, voltmeter="supply", clock=clock)
     assert len(sitting.shown.having("TURN IT DOWN")) == 1
     rows = leakage(sitting)
     assert rows
@@ -161,7 +171,7 @@ def test_nothing_is_kept_above_the_rated_voltage_or_without_any(sitting, clock):
 
 def test_a_soak_of_which_nothing_could_be_read_says_so(sitting, clock):
     sitting.on("ready  ", "key ")
-    plan = Plan(390.0, until_s=20.0, every_s=5.0)
+    plan = by_the_supply(390.0, until_s=20.0, every_s=5.0)
     summary = sitting.soak("D1", plan, voltmeter="supply", clock=clock)
     assert (summary.taken, summary.ended) == (0, "not one reading was taken")
 

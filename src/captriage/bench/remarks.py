@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from captriage.bench.sitting import QUIT, Ended, Part, Sitting
+from captriage.bench.asking import LOOK_S
+from captriage.bench.sitting import ENTER, QUIT, Ended, Part, Sitting
 from captriage.columns import LOOKS
 
 CODES: Final = {
@@ -29,11 +30,16 @@ CODES: Final = {
 
 HELP: Final = "Enter take, r redo, s skip, b back, n note, l looks, q quit"
 
+ASIDE: Final = "n note, l looks, q quit"
+"""Keys that mean something while a part is only watched."""
+
 CHOICES: Final = ", ".join(f"{code} {look}" for code, look in CODES.items())
 
 
-def remark(sitting: Sitting, part: Part, key: str) -> None:
+def remark(sitting: Sitting, part: Part, key: str, *, keys: str = HELP) -> None:
     """Do what a key asks for that has to do with no reading; "n TEXT" and "l CODE" in one line.
+
+    At any other, ``keys`` are listed.
 
     Raises
     ------
@@ -48,7 +54,37 @@ def remark(sitting: Sitting, part: Part, key: str) -> None:
     elif word == "l":
         ask_look(sitting, part, rest.strip())
     else:
-        sitting.show.tell("keys", HELP)
+        sitting.show.tell("keys", keys)
+
+
+def pressed(sitting: Sitting, part: Part) -> bool:
+    """Whether Enter is waiting; any other key is obeyed.
+
+    Raises
+    ------
+    Ended
+        It is the key that ends.
+    """
+    key = sitting.keys.poll()
+    if key is None or key == ENTER:
+        return key == ENTER
+    remark(sitting, part, key, keys=ASIDE)
+    return False
+
+
+def pressed_until(sitting: Sitting, part: Part, due_s: float) -> bool:
+    """Wait until this moment, or until Enter is pressed: whether it was.
+
+    Raises
+    ------
+    Ended
+        The key that ends was pressed.
+    """
+    while (left := due_s - sitting.clock.monotonic()) > 0:
+        if pressed(sitting, part):
+            return True
+        sitting.clock.sleep(min(LOOK_S, left))
+    return False
 
 
 def look_of(typed: str) -> str | None:

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from math import inf, isfinite, isnan, nan
 from typing import Final
 
-from captriage.bench.measured import Answer, Reads
+from captriage.bench.measured import Answer, Reads, Value
 from captriage.bench.steadiness import Noise
 from captriage.columns import CURRENT, VOLTAGE
 
@@ -20,6 +20,15 @@ CALM: Final = 3
 JUMP_A: Final = 1e-6  # least rise of the current that is taken for the voltage; ours [A]
 JUMP_NOISES: Final = 10.0  # and so many times the noise of the ammeter; ours
 JUMP_SHARE: Final = 0.1  # share of the measuring voltage that is taken for it; ours
+
+
+def shown(value: Value | None) -> float:
+    """Number of a reading, infinite with its sign for over range; NaN where it tells nothing."""
+    if value is None or not isnan(value.value):
+        return nan if value is None else value.value
+    if value.flag.startswith("over range negative"):
+        return -inf
+    return inf if value.flag.startswith("over range") else nan
 
 
 class Rise:
@@ -53,6 +62,11 @@ class Rise:
         """Whether it has seen enough to notice a jump."""
         return len(self._calm) == CALM
 
+    @property
+    def rests(self) -> bool:
+        """Whether what it shows now is no jump from what it showed before."""
+        return self.calm and isnan(self._since_s)
+
     def forget(self) -> None:
         """A reading is missing: what was calm before it says nothing of what is now."""
         self._calm.clear()
@@ -61,10 +75,7 @@ class Rise:
     def began_s(self, answer: Answer) -> float:
         """Take the next answer; moment of the jump once that is sure, NaN before."""
         self.slipped = False
-        value = answer.of(self._quantity)
-        if value is None:
-            return nan
-        size = inf if value.flag.startswith("over range") else abs(value.value)
+        size = abs(shown(answer.of(self._quantity)))
         if isnan(size):
             return nan
         if self._has_risen(size):

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from math import isfinite, isnan, log10, nan
 from typing import Final, Protocol
 
-from captriage.bench.measured import Answer
+from captriage.bench.measured import Answer, Value
 from captriage.bench.sitting import Part
 from captriage.columns import CURRENT, LEAKAGE_CURRENT
 from captriage.errors import CapTriageError
@@ -15,14 +15,8 @@ from captriage.errors import CapTriageError
 MARKS_S: Final = (60.0, 120.0, 300.0)
 """Soak times that limits are stated for. [s]"""
 
-WAITING_S: Final = 0.2
-"""Between two readings while the voltage is waited for: how far the start may be off. [s]"""
-
 MARK_HOLDS: Final = 1.1  # a reading so much later than a mark is told by its own time
 LATE: Final = 2  # times the interval that the last reading may be late
-RATED_PRECISELY: Final = 0.02
-"""How far above rated a voltmeter may read before it counts; common practice."""
-
 OFF_AFTER: Final = 3  # readings without voltage in a row: one may be a slip of the meter
 
 POINTS_A_DECADE: Final = 40
@@ -50,12 +44,29 @@ class Plan:
         Between two readings. [s]
     temperature_degc : float
         Of the part; NaN where it is not told. [°C]
+    series_ohm : float
+        Between the part and where the voltage is told or measured: nought where that is on the
+        part itself, NaN where it is not told. [Ω]
     """
 
     voltage_v: float
     until_s: float = 300.0
     every_s: float = 1.0
     temperature_degc: float = nan
+    series_ohm: float = nan
+
+    def volts_left(self, volts: float, current: Value | None) -> float:
+        """What the series resistor leaves of a voltage; all of it where it is not told.
+
+        NaN where the current is not known, or is more than the resistor could pass. [V]
+        """
+        if isnan(self.series_ohm) or self.series_ohm == 0:
+            return volts
+        if current is None:
+            return nan
+        amps = current.at_most if isnan(current.value) else current.value
+        left = volts - amps * self.series_ohm
+        return left if left > 0 else nan
 
 
 @dataclass

@@ -9,11 +9,14 @@ import signal
 import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
+from math import nan
 from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING, Final
 
 import click
+
+from captriage.units import parse_quantity
 
 if TYPE_CHECKING:
     from captriage.bench.benches import BenchMeter
@@ -51,6 +54,7 @@ BACKEND: Final = click.option(
 
 _TIME: Final = re.compile(r"([0-9]+(?:[.,][0-9]+)?|[.,][0-9]+) *(s|min|h)?")
 LONGEST_S: Final = 1e9
+LARGEST_OHM: Final = 1e9
 _SECONDS: Final = {"s": 1.0, "min": 60.0, "h": 3600.0}
 
 
@@ -64,6 +68,27 @@ def time_given(context: click.Context, option: click.Parameter, value: str | Non
     if not 0.0 < seconds <= LONGEST_S:
         raise click.BadParameter(f'{value!r}; write a time above nought, such as "90s" or "5min"')
     return seconds
+
+
+def ohms_given(context: click.Context, option: click.Parameter, value: str | None) -> float:
+    """Ohms of "10k", "4k7", "220 Ω" or "0"; NaN where none are given."""
+    del context, option
+    if value is None:
+        return nan
+    ohms = parse_quantity(value, "Ω")
+    if not 0.0 <= ohms <= LARGEST_OHM:
+        raise click.BadParameter(f'{value!r}; write a resistance, such as "10k", or 0 for none')
+    return ohms
+
+
+OHMS: Final = click.option(
+    "--series-resistor",
+    "resistor",
+    metavar="OHM",
+    callback=ohms_given,
+    help='Between supply and part, such as "10k", or 0: what it takes of the voltage you give, or '
+    "of the supply's, is reckoned off.",
+)
 
 
 def bench_of(path: Path | None) -> Mapping[str, BenchMeter]:

@@ -8,7 +8,7 @@ from typing import Final
 
 import click
 
-from captriage.cli.at_the_bench import AS, BACKEND, BENCH, at_the_bench, bench_of, time_given
+from captriage.cli.at_the_bench import AS, BACKEND, BENCH, OHMS, at_the_bench, bench_of, time_given
 from captriage.cli.options import BOOK, FREQUENCY, JOB, POLICY, TEMPERATURE, VOLTS, WORKSHEET
 
 NO_VOLTMETER: Final = "none"
@@ -194,6 +194,7 @@ def parts(
     metavar="NAME",
     help="Voltmeter across the part, or the supply; without it your voltage is believed.",
 )
+@OHMS
 @TEMPERATURE
 @POLICY
 def soak(
@@ -208,6 +209,7 @@ def soak(
     profile: str | None,
     backend: str,
     voltmeter: str | None,
+    resistor: float,
     temperature: float | None,
     policy: str,
 ) -> int:
@@ -217,8 +219,8 @@ def soak(
     when current or voltage jump, or when you press Enter. A voltage above the rated one is
     refused. Keys: n note, l looks, q or Ctrl-C end.
 
-    Exit status: 0 soaked to the end, 1 ended early, 2 it could not be begun, or
-    the book took no more.
+    Exit status: 0 soaked to the end, 1 ended early or no current was seen, 2 it could not be
+    begun, or the book took no more.
     """
     from captriage.bench.soak_plan import Plan
     from captriage.jobs import logging as jobs
@@ -239,6 +241,7 @@ def soak(
                 until_s=until,
                 every_s=every,
                 temperature_degc=nan if temperature is None else temperature,
+                series_ohm=resistor,
             ),
             policy=policy,
         )

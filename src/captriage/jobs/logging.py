@@ -22,7 +22,7 @@ from captriage.bench.telling import rating
 from captriage.bench.walk import Summary, Walk
 from captriage.jobs.bench_meters import MeterAt
 from captriage.jobs.desk import Desk, Where, begin, noise_of
-from captriage.jobs.soak_limits import before_soak
+from captriage.jobs.soak_limits import at_the_part, before_soak, tell_doubt
 from captriage.report.live import LeakageView, Screen
 
 if TYPE_CHECKING:
@@ -204,7 +204,7 @@ def log_soak(
     BookError
         The book, the job or the part cannot be had, or something could not be kept.
     CapTriageError
-        The part may not have that voltage, or any.
+        The part may not have that voltage, or any; or what stands before it is not told.
     PolicyError
         There is no such policy.
     ProfileError
@@ -221,15 +221,17 @@ def log_soak(
         show.tell("part", f"{row.part}  {rating(row)}")
         limit = before_soak(desk, row, plan, loaded)
         meter = desk.meter(ammeter, "dc_current")
-        across = None if voltmeter is None else desk.meter(voltmeter, "dc_voltage").reads
+        across = None if voltmeter is None else desk.meter(voltmeter, "dc_voltage")
+        plan, doubt = at_the_part(plan, row.part, across)
         sitting = desk.sitting(AGAINST_TIME, meter, "dc_current", (AGAINST_TIME,))
+        tell_doubt(sitting, row, doubt)
         soak = Soak(
             sitting,
             meter.reads,
             part=row,
             plan=plan,
             noise=noise_of(meter.profile, "dc_current"),
-            voltmeter=across,
+            voltmeter=None if across is None else across.reads,
             says=limit.says,
             view=LeakageView(show, until_s=plan.until_s, limit=limit.line(plan.until_s)),
         )

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isnan, nan
 from typing import TYPE_CHECKING, Final
 
+from captriage.bench.meter import SUPPLY
 from captriage.bench.soak_plan import Plan
 from captriage.columns import KEEP
 from captriage.errors import CapTriageError
@@ -14,6 +15,8 @@ from captriage.report.figures import duration
 from captriage.units import format_quantity
 
 if TYPE_CHECKING:
+    from captriage.bench.sitting import Part, Sitting
+    from captriage.jobs.bench_meters import OpenMeter
     from captriage.jobs.desk import Desk
     from captriage.judging.policy import Policy
     from captriage.store.rows import PartRow
@@ -25,6 +28,7 @@ THROUGH_A_RESISTOR: Final = (
     "Apply the voltage through a series resistor and raise it slowly: a part that is shorted or "
     "breaks down would draw all that the supply gives."
 )
+RESISTOR: Final = "--series-resistor OHM"
 NEVER: Final = "never"
 
 
@@ -66,6 +70,57 @@ class SoakLimit:
         if early:
             return f"above {most}; not judged before {when}, it may still fall"
         return f"ABOVE the limit of {most}"
+
+
+def at_the_part(plan: Plan, part: str, voltmeter: OpenMeter | None) -> tuple[Plan, str]:
+    """The plan with what stands between its voltage and the part, and what is not known of it.
+
+    A voltmeter is at the part itself. What a supply shows, and what a person says without a
+    voltmeter, may be before a series resistor, which takes current times resistance.
+
+    Parameters
+    ----------
+    plan : Plan
+        As the person gave it.
+    part : str
+        Name of the part.
+    voltmeter : OpenMeter or None
+        What measures the voltage.
+
+    Returns
+    -------
+    (Plan, str)
+        The sentence is "" where everything is known.
+
+    Raises
+    ------
+    CapTriageError
+        The voltage is measured at a supply, and the resistor is not told.
+    """
+    if voltmeter is not None:
+        profile = voltmeter.profile
+        if voltmeter.meant.name != SUPPLY and (profile is None or profile.kind != SUPPLY):
+            return replace(plan, series_ohm=0.0), ""
+        if isnan(plan.series_ohm):
+            raise CapTriageError(
+                f"{voltmeter.meant.name}: it shows its own voltage, before any series resistor, "
+                f"not that of {part}; give {RESISTOR} (0 where there is none), or put a voltmeter "
+                "across the part"
+            )
+    if not isnan(plan.series_ohm):
+        return plan, ""
+    return plan, (
+        f"{format_quantity(plan.voltage_v, 'V')} is kept as the voltage on {part}, as you say; a "
+        "series resistor takes current times resistance of it, and that is not known: give "
+        f"{RESISTOR}, or put a voltmeter across the part"
+    )
+
+
+def tell_doubt(sitting: Sitting, part: Part, doubt: str) -> None:
+    """Say what is not known of the voltage, and keep it; nothing where it is ""."""
+    if doubt:
+        sitting.records.event("note", doubt, part)
+        sitting.show.tell("volts", doubt)
 
 
 def before_soak(desk: Desk, row: PartRow, plan: Plan, policy: Policy) -> SoakLimit:
