@@ -5,7 +5,7 @@ from math import nan
 import pytest
 
 from bench.told import FLOOR, PART, Shows, Told, soaked
-from captriage.bench.part_current import CAUSES, JUST_BEFORE_S, PartCurrent
+from captriage.bench.part_current import CAUSES, PartCurrent
 from captriage.bench.soak_plan import Plan
 
 PLAN = Plan(390.0, until_s=60.0, every_s=1.0)
@@ -59,12 +59,11 @@ def test_a_part_that_leaks_next_to_nothing_is_believed_once_it_was_seen_to_charg
     assert told.kept[-1][2]["soak_s"] >= 60.0
 
 
-@pytest.mark.parametrize(("before", "believed"), [(0.5, True), (2.0, False)])
-def test_a_charging_just_before_the_press_is_seen_and_an_older_current_is_not(before, believed):
-    pressed = 10.0
-    ended = pressed - before * JUST_BEFORE_S
+@pytest.mark.parametrize(("before_s", "believed"), [(4.5, True), (5.5, False)])
+def test_a_charging_just_before_the_press_is_seen_and_an_older_current_is_not(before_s, believed):
+    ended = 10.0 - before_s
     told = Told(s10_0="")
-    # 2 µA a while before the press: no jump that is taken for the voltage.
+    # Half a microampere: no jump that is taken for the voltage.
     summary = soaked(told, PLAN, amps=lambda at: 5e-7 if at <= ended else 0.0)
     assert (summary.ended == "") == believed
 
@@ -138,6 +137,20 @@ def test_a_current_that_falls_within_its_uncertainty_as_a_part_lets_it_is_the_pa
     told = enter()
     soaked(told, Plan(390.0, until_s=300.0, every_s=60.0), amps=lambda at: 1e-4 * (at < 70))
     assert set(told.quantities()) == {"leakage_current"}
+
+
+def test_the_charging_of_the_first_seconds_may_end_between_two_readings():
+    told = enter()
+    soaked(told, PLAN, amps=lambda at: 1e-4 if at < 9.0 else 0.0)
+    assert set(told.quantities()) == {"leakage_current"}
+    assert not told.having("AMPS")
+
+
+def test_the_limits_of_a_mark_hold_for_a_reading_soon_after_it_and_a_late_one_tells_its_time():
+    for every_s, said in ((5.0, "mark after 1 min: "), (45.0, "mark after 1.5 min: ")):
+        told = enter()
+        soaked(told, Plan(390.0, until_s=90.0, every_s=every_s), amps=lambda _: 1e-4)
+        assert told.having("mark ")[0].startswith(said)
 
 
 def test_over_range_is_said_once_for_as_long_as_it_lasts_before_the_start_and_after():

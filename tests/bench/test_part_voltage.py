@@ -98,6 +98,19 @@ def test_one_slip_of_the_voltmeter_does_not_end_it():
     assert not told.having("VOLTS")
 
 
+def test_the_way_to_discharge_is_that_of_the_highest_voltage_that_was_seen():
+    told, _ = run(stepped((ON, 390.0), (15.5, -440.0), (16.5, 390.0)))
+    assert told.having("for 440 V, insulated leads")
+
+
+def test_the_voltage_is_asked_for_once_its_jump_would_be_noticed():
+    told, _ = run(stepped((ON, 390.0)))
+    (ready,) = told.having("ready apply 390 V to D1")
+    assert ready.endswith("it is noticed, or press Enter in that moment")
+    told, _ = run(stepped((0.0, "no reading")))
+    assert told.having("ready ")[0].endswith("D1; press Enter in that moment")
+
+
 # The resistor between supply and part takes current times resistance
 
 

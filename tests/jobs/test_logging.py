@@ -219,6 +219,12 @@ SEE_TO_LEADS = "switch off, then see to the leads of the meter and of the part"
         (300.0, -4.8e-3, f"REVERSED: {SEE_TO_LEADS}"),
         (300.0, 1e-3, "below the limit of 1.2 mA"),
         (300.0, 2e-3, "ABOVE the limit of 1.2 mA"),
+        (300.0, -1.1e-5, "below the limit of 1.2 mA"),
+        (300.0, -1.3e-5, f"REVERSED: {SEE_TO_LEADS}"),  # more than a hundredth of it
+        (9.9, 40e-3, "above 1.2 mA; not judged before 5 min, it may still fall"),  # it charges
+        (10.1, 40e-3, "SWITCH OFF: 33 times the limit of 1.2 mA"),
+        (10.1, 23e-3, "above 1.2 mA; not judged before 5 min, it may still fall"),
+        (10.1, 25e-3, "SWITCH OFF: 21 times the limit of 1.2 mA"),
         (300.0, float("nan"), ""),
     ],
 )

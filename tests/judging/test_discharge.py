@@ -4,16 +4,18 @@ from math import isnan, log
 
 import pytest
 
-from captriage.judging.discharge import PATIENCE_S, discharge_of
+from captriage.judging.discharge import discharge_of
+
+TEN_S = 10.0  # the longest that is advised, where a larger resistor can do it
 
 
 @pytest.mark.parametrize(
     ("farads", "ohm"),
     [
         (40e-6, 10e3),
-        (0.9 * PATIENCE_S / (10e3 * log(450)), 10e3),
-        (1.1 * PATIENCE_S / (10e3 * log(450)), 1e3),
-        (1.1 * PATIENCE_S / (1e3 * log(450)), 100.0),
+        (0.9 * TEN_S / (10e3 * log(450)), 10e3),
+        (1.1 * TEN_S / (10e3 * log(450)), 1e3),
+        (1.1 * TEN_S / (1e3 * log(450)), 100.0),
         (1.0, 100.0),  # none is quick enough: the smallest
     ],
 )

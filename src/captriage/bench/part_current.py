@@ -124,8 +124,7 @@ class PartCurrent:
     def _vanished(self, soak_s: float) -> bool:
         """Whether a current that was well seen is gone faster than any part lets it fall."""
         return (
-            self._unseen == 1
-            and self._times >= VANISHES
+            self._times >= VANISHES
             and self._last_s >= FALLS_AFTER_S
             and soak_s <= FALLS_WITHIN * self._last_s
         )
