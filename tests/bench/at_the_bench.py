@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import shlex
 import time
 from collections import defaultdict
 from contextlib import contextmanager
@@ -16,6 +17,7 @@ from captriage.bench.profiles import profile_paths
 from captriage.bench.rehearsal.bench import RehearsalBench
 from captriage.cli.keys import LineKeys
 from captriage.jobs import logging as jobs
+from captriage.jobs import part_by_part
 from captriage.jobs.bench_meters import MeterAt
 from captriage.store.book import Book
 
@@ -77,6 +79,9 @@ class Shown:
 
     def tell(self, label, text):
         self.line(f"{label:<7}{text}")
+
+    def command(self, words):
+        self.line(shlex.join(words))
 
     def taken(self, text):
         self.line(text())
@@ -165,7 +170,7 @@ class Sitting:
 
     def log(self, *, voltmeter=True, patience_s=inf, hands_free=True, readings=5, **more):
         manner = Manner(hands_free=hands_free, readings=readings, patience_s=patience_s, **QUICK)
-        return jobs.log_parts(
+        return part_by_part.log_parts(
             self.book,
             JOB,
             keys=self.keys,

@@ -33,6 +33,10 @@ class NoAdvice:
         del part
         return ()
 
+    def standing(self):
+        """Nothing."""
+        return ""
+
 
 class FaultySitting(Failing):
     """A drawer walked by a person who does what is asked, at a bench whose meters fail."""

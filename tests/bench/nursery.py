@@ -75,6 +75,7 @@ def warm_up():
     import captriage.bench.scan
     import captriage.jobs.advice
     import captriage.jobs.logging
+    import captriage.jobs.part_by_part
     import captriage.judging.expectations
     import captriage.judging.verdicts
     import captriage.report.figures

@@ -141,32 +141,17 @@ def test_what_the_machine_slept_through_is_a_gap_and_the_part_is_begun_anew(sitt
     assert [bool(row.struck) for row in sitting.rows("D3")] == [False] * 5
 
 
-def test_resume_passes_over_what_is_done(sitting):
-    sitting.by_itself("D1").on("ready  D3", "key q")
-    sitting.log()
-    sitting.on("ready  D3", "clip D3").on("D3 comes next: open the clips first", "off")
-    sitting.on("D3 may come", "clip D3").on("done   D3", "off")
-    summary = sitting.log(resume=True)
-    assert summary.done == ["D3"]
-    assert [len(sitting.rows(part)) for part in NAMES] == [5, 5]
+def test_how_the_verdicts_stand_is_told_at_the_end_with_the_command_for_the_table(sitting):
+    sitting.by_itself("D1").on("ready  D3", "key q").log()
+    *_, standing, command = sitting.shown.lines
+    assert standing == "so far 2 parts: 0 keep, 1 reform, 0 replace, 1 not judged"
+    assert command == f"captriage judge --book {sitting.book} --job drawer"
+    assert sitting.shown.having("kept   1 part, 5 answers")
 
 
-def test_resume_strikes_what_a_killed_run_left_of_a_part(sitting):
-    sitting.by_itself("D1", "D3")
-
-    def killed():
-        raise ZeroDivisionError("as if the program were killed")
-
-    sitting.on("taken  D3  answer 1.8", killed)
-    with pytest.raises(ZeroDivisionError):
-        sitting.log()
-    assert len(sitting.counting("D3")) == 3
-    sitting.on("D3 comes next: open the clips first", "off")
-    sitting.on("D3 may come", "clip D3").on("done   D3", "off")
-    assert sitting.log(resume=True).done == ["D3"]
-    rows = sitting.rows("D3")
-    assert [bool(row.struck) for row in rows] == [True] * 3 + [False] * 5
-    assert rows[0].struck == "an earlier run ended before all readings were taken"
+def test_where_nothing_was_taken_nothing_is_judged_at_the_end(sitting):
+    sitting.on("ready  D1", "key q").log()
+    assert not sitting.shown.having("so far")
 
 
 def test_a_charged_part_is_not_measured_before_it_is_discharged(tmp_path):
@@ -199,7 +184,7 @@ def test_with_a_voltmeter_that_cannot_be_read_nothing_is_measured(tmp_path, faul
         sitting.on("voltmeter shows", "fault voltmeter none")
         sitting.on("done   D1", "off")
         assert sitting.log().done == ["D1"]
-        before = sitting.shown.lines.index(sitting.shown.having("voltmeter")[-1])
+        before = sitting.shown.lines.index(sitting.shown.having("voltmeter ")[-1])
         assert not [line for line in sitting.shown.lines[:before] if line.startswith("taken")]
 
 

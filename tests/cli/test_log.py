@@ -121,7 +121,9 @@ def test_two_parts_go_from_the_clips_into_the_book_and_are_judged(tmp_path):
     names = ["D1", "D2"]
     with rehearsal(tmp_path):
         lines = attended(hands_free(tmp_path, 2))
-    assert lines[-1].startswith("kept   2 parts, ")
+    assert lines[-3].startswith("kept   2 parts, ")
+    assert lines[-2].startswith("so far 2 parts: ")
+    assert lines[-1] == f"       captriage judge --book bench.book --job {JOB}"
     check_means(tmp_path, names)
     assert list(judged(tmp_path)) == names
 

@@ -9,6 +9,7 @@ from captriage.bench.benches import BenchMeter
 from captriage.bench.manner import Manner
 from captriage.errors import BookError, Gone, PolicyError, ProfileError
 from captriage.jobs import logging as jobs
+from captriage.jobs import part_by_part
 from captriage.jobs.bench_meters import KEYBOARD, MeterAt, meter_meant
 from captriage.jobs.soak_limits import SoakLimit
 from captriage.store.book import Book
@@ -63,7 +64,7 @@ def test_temperature_is_kept_where_it_is_told(sitting):
 
 
 def typed(sitting, *, hands_free=True, **more):
-    return jobs.log_parts(
+    return part_by_part.log_parts(
         sitting.book,
         JOB,
         keys=sitting.keys,

@@ -171,19 +171,22 @@ def test_what_was_entered_is_there_when_the_book_is_opened_again(where):
         assert [row.answer for row in book.readings(job)] == [1, 1, 2, 2]
 
 
-def test_done_parts_are_those_with_enough_replies_that_count(book):
+def test_done_parts_are_those_with_enough_replies_that_count_in_one_run(book):
     job, (first, second, third), run = job_with_parts(book, "C1", "C2", "C3")
-    soak = book.begin_run(job, "against time")
+    other = book.begin_run(job, "part by part")
     for number in range(3):
         book.keep(run, first, reply(number))
     struck = book.keep(run, second, reply(4))
-    book.keep(soak, third, reply(5))
-    assert book.done_parts(job) == {first, second}
-    assert book.done_parts(job, answers=3) == {first}
-    assert book.done_parts(job, kind="against time") == {third}
-    assert book.done_parts(job, quantity="leakage_current") == set()
+    book.keep(other, second, reply(5))
+    book.keep(other, third, reply(6))
+    assert book.done_parts(job, answers={run: 1}) == {first, second}
+    assert book.done_parts(job, answers={run: 3, other: 1}) == {first, second, third}
+    assert book.done_parts(job, answers={run: 2, other: 2}) == {first}  # not one of each
+    assert book.done_parts(job, answers={}) == set()
     for reading in struck:
         book.strike("reading", reading, "wrong part in the clips")
-    assert book.done_parts(job) == {first}
+    assert book.done_parts(job, answers={run: 1}) == {first}
+    book.strike("run", other, "at another frequency")
+    assert book.done_parts(job, answers={other: 1}) == set()
     book.strike("part", first, "not an electrolytic")
-    assert book.done_parts(job) == set()
+    assert book.done_parts(job, answers={run: 1}) == set()

@@ -17,7 +17,7 @@ from captriage.bench.pace import Pace
 from captriage.bench.remarks import remark
 from captriage.bench.sitting import ENTER, Advice, Part, PassedOver, Sitting
 from captriage.bench.steadiness import Steadiness, means
-from captriage.bench.telling import answer_figures, mean_figures
+from captriage.bench.telling import answer_figures, counted, mean_figures
 
 SENTENCES: Final = {
     Said.NOTICED: "is in the clips",
@@ -243,7 +243,9 @@ class OnePart:
         if self._kept:
             sitting = self.station.sitting
             sitting.records.strike(self._kept, why)
-            sitting.show.tell("struck", f"{self.part.part}  {len(self._kept)} values: {why}")
+            sitting.show.tell(
+                "struck", f"{self.part.part}  {counted(len(self._kept), 'value')}: {why}"
+            )
             self._kept = []
 
     def _say(self, said: Said) -> None:

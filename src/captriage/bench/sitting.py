@@ -70,7 +70,7 @@ class Records(Protocol):
         """Strike readings out; they stay visible."""
 
     def kept_of(self, part: Part) -> list[int]:
-        """Readings of a part that this kind of run has kept and nobody struck out."""
+        """Readings of a part, by this run and those that measured the same, not struck out."""
 
 
 class Advice(Protocol):
@@ -108,6 +108,9 @@ class Show(Protocol):
 
     def tell(self, label: str, text: str) -> None:
         """A sentence that stays, after a word that says what it is about."""
+
+    def command(self, words: Sequence[str]) -> None:
+        """A command that stays, to be copied as it stands."""
 
     def taken(self, text: Callable[[], str]) -> None:
         """One of very many lines, made where it is shown: not more than can be read are."""

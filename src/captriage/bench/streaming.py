@@ -11,7 +11,7 @@ from captriage.bench.asking import Asking, Missing
 from captriage.bench.measured import Answer, Reads
 from captriage.bench.remarks import remark
 from captriage.bench.sitting import ENTER, QUIT, Ended, Part, Sitting
-from captriage.bench.telling import answer_figures, figure
+from captriage.bench.telling import answer_figures, counted, figure
 
 KEYS_EVERY_S: Final = 0.1
 """How often the keys are looked at while a meter sends without a pause."""
@@ -54,7 +54,7 @@ class StreamSummary:
 
     def sentences(self) -> list[str]:
         """Number, least, mean and most of each quantity."""
-        said = [f"{self.taken} answers in {self.seconds:.1f} s"]
+        said = [f"{counted(self.taken, 'answer')} in {self.seconds:.1f} s"]
         said += [
             f"{each.count} × {figure(each.mean, name)} on average, "
             f"{figure(each.least, name)} to {figure(each.most, name)}"

@@ -16,6 +16,11 @@ NAMES = {TAN_DELTA: "tan δ ", "esr": "ESR ", "impedance": "|Z| "}
 UNITS = {name: unit for name, (unit, _) in (QUANTITIES | BENCH_QUANTITIES).items()}
 
 
+def counted(number: int, noun: str) -> str:
+    """A number of things: "1 part", "3 parts"."""
+    return f"{number} {noun}{'' if number == 1 else 's'}"
+
+
 def figure(value: float, quantity: str) -> str:
     """One number with its unit, four digits."""
     return f"{NAMES.get(quantity, '')}{format_quantity(value, UNITS[quantity], digits=4)}"

@@ -9,7 +9,7 @@ from captriage.bench.manner import NO_PART
 from captriage.bench.one_part import OnePart, Station, Way
 from captriage.bench.remarks import remark
 from captriage.bench.sitting import ENTER, Ended, Part, PassedOver
-from captriage.bench.telling import rating
+from captriage.bench.telling import counted, rating
 
 
 @dataclass
@@ -112,7 +112,9 @@ class Walk:
             if kept:
                 why = "an earlier run ended before all readings were taken"
                 self.station.sitting.records.strike(kept, why)
-                self.station.sitting.show.tell("struck", f"{part.part}  {len(kept)} values: {why}")
+                self.station.sitting.show.tell(
+                    "struck", f"{part.part}  {counted(len(kept), 'value')}: {why}"
+                )
 
     def _revisit(self, part: Part) -> Way | None:
         """What to do with a part that was come back to; None: measure it."""
@@ -122,8 +124,8 @@ class Walk:
             return None
         show.tell(
             "ask",
-            f"{part.part} has {len(kept)} values: r strikes them out and takes new ones, "
-            "Enter leaves them",
+            f"{part.part} has {counted(len(kept), 'value')}: r strikes out what is there and takes "
+            "it anew, Enter leaves it",
         )
         while True:
             key = self.station.sitting.keys.next()

@@ -124,7 +124,7 @@ def parts(
     the book took no more.
     """
     from captriage.bench.manner import Manner
-    from captriage.jobs import logging as jobs
+    from captriage.jobs import part_by_part as jobs
     from captriage.jobs.bench_meters import meter_meant
 
     on_bench = bench_of(bench)

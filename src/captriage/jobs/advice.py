@@ -86,6 +86,15 @@ class LiveAdvice:
         said = [f"so far: {verdict['verdict']}{sure}. {verdict['because']}"]
         return [*said, f"next: {verdict['next']}"] if verdict["next"] else said
 
+    def standing(self) -> str:
+        """How the verdicts on all parts of the job stand: "12 parts: 3 keep, 4 reform, ..."."""
+        self._limits.result()
+        from captriage.judging.verdicts import judge_parts
+        from captriage.report.summary import counted
+
+        found = self._book.sheets(self._job_id)
+        return counted(judge_parts(found, policy=self._policy, today_year=self._today_year))
+
     def _worked_out(self) -> dict[int, str]:
         from captriage.judging.expectations import expected_bands
         from captriage.report.figures import NAMES, span

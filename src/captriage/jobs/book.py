@@ -15,7 +15,7 @@ from captriage.store.book import Book
 if TYPE_CHECKING:
     from captriage.judging.verdicts import Judgement
     from captriage.report.book_lists import BookList, JobList
-    from captriage.store.importing import Imported
+    from captriage.store.importing import Imported, Source
     from captriage.store.rows import LookRow, PartRow, RunRow
 
 Where = str | PathLike[str]
@@ -92,26 +92,27 @@ def import_sheets(
         There is no such book or job, it holds a sheet already, or has other ratings for a part.
     """
     from captriage.jobs.sheets import check
-    from captriage.store.importing import Source
 
     paths = [Path(sheet) for sheet in sheets]
     with Book.open(where) as book:
         job = book.job(name)
         found = check(paths, worksheet=worksheet, today_year=today_year)
-        files = [Source(path.name, *_sha256(path)) for path in paths]
+        files = [source_of(path) for path in paths]
         return book.import_sheets(job.id, found, files=files, because=because)
 
 
-def _sha256(path: Path) -> tuple[str, str]:
-    """Of the bytes of a sheet, and of its text without what another program changes in saving."""
+def source_of(path: Path) -> Source:
+    """A sheet by its bytes, and by its text without what another program changes in saving."""
     from captriage.readers.text import decode, is_zip, read_bytes
+    from captriage.store.importing import Source
 
     data = read_bytes(path, name=str(path))
     of_bytes = hashlib.sha256(data).hexdigest()
     if is_zip(data):
-        return of_bytes, ""
+        return Source(path.name, of_bytes)
     text = decode(data, name=str(path)).rstrip("\n") + "\n"
-    return of_bytes, hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
+    of_text = hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
+    return Source(path.name, of_bytes, of_text)
 
 
 def export(where: Where, name: str, folder: Where) -> list[Path]:

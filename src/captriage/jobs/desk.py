@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import ExitStack
 from datetime import date
 from math import isfinite
 from types import TracebackType
-from typing import TYPE_CHECKING, Self
+from typing import TYPE_CHECKING, Final, Self
 
 from captriage.bench.sitting import Keys, Show, Sitting
 from captriage.bench.steadiness import Noise
@@ -24,6 +24,9 @@ if TYPE_CHECKING:
     from captriage.store.rows import PartRow
 
 Where = str | os.PathLike[str]
+
+ORDINARY: Final = "ordinary-service"
+"""The house policy that is meant where none is named."""
 
 
 class Desk:
@@ -132,8 +135,27 @@ class Desk:
         meter.reads.use(function, **given)
         return meter
 
-    def sitting(self, kind: str, meter: OpenMeter, function: str, kinds: Sequence[str]) -> Sitting:
-        """Begin a run with a meter; readings of ``kinds`` count as the same measurement."""
+    def sitting(
+        self,
+        kind: str,
+        meter: OpenMeter,
+        settings: Mapping[str, str | float],
+        *,
+        alike: Iterable[int] = (),
+    ) -> Sitting:
+        """Begin a run with a meter.
+
+        Parameters
+        ----------
+        kind : str
+            Of the run.
+        meter : OpenMeter
+            The meter; its own settings are kept with those given.
+        settings : mapping
+            ``function``, and what else the run is to be known by.
+        alike : iterable of int
+            Earlier runs that measured the same.
+        """
         run_id = self.book.begin_run(
             self.job.id,
             kind,
@@ -141,11 +163,11 @@ class Desk:
             profile=meter.meant.profile,
             address=meter.meant.address,
             identity=meter.identity,
-            settings={"function": function, **meter.reads.settings},
+            settings={**settings, **meter.reads.settings},
         )
         told = f"{run_id} in {self.book.name}, job {self.job.name}, {kind}: {meter.identity}"
         self.show.tell("run", told)
-        records = BookRecords(self.book, self.job.id, run_id, kinds=tuple(kinds))
+        records = BookRecords(self.book, self.job.id, run_id, alike=alike)
         return Sitting(records, self.keys, self.show, self.clock)
 
     def advice(
@@ -165,37 +187,6 @@ class Desk:
         )
         self._closing.callback(advice.close)
         return advice
-
-
-def begin(
-    where: Where,
-    name: str,
-    sheets: Sequence[Where],
-    *,
-    worksheet: str | None = None,
-    today_year: int | None = None,
-) -> None:
-    """Begin a job from sheets, unless the book has it already, with parts.
-
-    The book is made too where it is missing.
-
-    Raises
-    ------
-    BookError
-        The book cannot be had.
-    ReadingsError
-        A sheet cannot be used.
-    """
-    from captriage.store.book import Book
-
-    with Book.open(where, create=True) as book:
-        known = {job.name: job.parts for job in book.jobs()}
-        if name not in known:
-            book.add_job(name)
-    if not known.get(name):
-        from captriage.jobs.book import import_sheets
-
-        import_sheets(where, sheets, name, worksheet=worksheet, today_year=today_year)
 
 
 def noise_of(profile: Profile | None, function: str) -> Noise:

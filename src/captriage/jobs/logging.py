@@ -1,167 +1,27 @@
-"""Log at the bench. What is shown as taken is in the book."""
+"""Log against time, and what a meter sends. What is shown as taken is in the book."""
 
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping, Sequence
-from math import inf, isfinite, nan
+from collections.abc import Mapping
+from math import inf, nan
 from typing import TYPE_CHECKING, Final
 
-from captriage.bench.asking import Asking
-from captriage.bench.contact import MAINS_HZ, OpenClips
-from captriage.bench.discharging import ChargeCheck
-from captriage.bench.manner import Manner
-from captriage.bench.one_part import Station
-from captriage.bench.pace import Pace
 from captriage.bench.sitting import Keys, Show
 from captriage.bench.soak import Soak
 from captriage.bench.soak_plan import Plan, SoakSummary, check_voltage
-from captriage.bench.steadiness import Steadiness
 from captriage.bench.streaming import Stream, StreamSummary
-from captriage.bench.telling import rating
-from captriage.bench.walk import Summary, Walk
+from captriage.bench.telling import counted, rating
 from captriage.jobs.bench_meters import MeterAt
-from captriage.jobs.desk import Desk, Where, begin, noise_of
+from captriage.jobs.desk import ORDINARY, Desk, Where, noise_of
 from captriage.jobs.soak_limits import at_the_part, before_soak, tell_doubt
 from captriage.report.live import LeakageView, Screen
 
 if TYPE_CHECKING:
     from captriage.bench.measured import Clock
 
-PART_BY_PART: Final = "part by part"
-TYPED: Final = "typed"
 AGAINST_TIME: Final = "against time"
 STREAM: Final = "stream"
-SAME_MEASUREMENT: Final = (PART_BY_PART, TYPED)
-ORDINARY: Final = "ordinary-service"
-LOSSES: Final = {"impedance": "esr", "impedance_tan_delta": "tan_delta"}
-"""What each function of a bridge reads beside the capacitance."""
-
-
-def log_parts(
-    where: Where,
-    name: str,
-    *,
-    keys: Keys,
-    show: Show,
-    bridge: MeterAt,
-    voltmeter: MeterAt | None = None,
-    parts: Sequence[Where] = (),
-    worksheet: str | None = None,
-    function: str = "impedance",
-    frequency_hz: float = MAINS_HZ,
-    level_v: float = nan,
-    manner: Manner | None = None,
-    resume: bool = False,
-    policy: Where = ORDINARY,
-    temperature_degc: float = nan,
-    today_year: int | None = None,
-    clock: Clock | None = None,
-) -> Summary:
-    """Walk the parts of a job, and keep what the bridge reads of each.
-
-    Parameters
-    ----------
-    where : str or path
-        Book; made where there is none and ``parts`` are given.
-    name : str
-        Job; begun with ``parts`` where the book has none of that name.
-    keys, show : Keys, Show
-        The person's keys, and what the person sees.
-    bridge, voltmeter : MeterAt
-        What reads the parts, and what stands across the clips, where there is one.
-    parts : sequence of path
-        Sheets with the parts of a new job.
-    worksheet : str, optional
-        Sheet of a workbook.
-    function : str
-        Function of the bridge's profile, key of :data:`LOSSES`.
-    frequency_hz, level_v : float
-        What the bridge is set to; its profile's own where NaN.
-    manner : Manner
-        How parts are captured.
-    resume : bool
-        Pass over the parts that have all their readings.
-    policy : str or path
-        House policy for limits and verdicts.
-    temperature_degc : float
-        Of the parts; NaN where it is not told.
-    today_year : int, optional
-        Year ages are reckoned to; that of the clock where none is given.
-    clock : Clock, optional
-        Real time where none is given.
-
-    Raises
-    ------
-    BookError
-        The book or the job cannot be had, or something could not be kept.
-    ReadingsError
-        A sheet of ``parts`` cannot be used.
-    PolicyError
-        There is no such policy.
-    ProfileError
-        A meter cannot do what is asked of it.
-    Gone, Silent, Garbled
-        A meter cannot be reached at the start.
-    """
-    from captriage.judging.policy import load_policy
-
-    manner = manner or Manner()
-    loaded = load_policy(os.fspath(policy))
-    if parts:
-        begin(where, name, parts, worksheet=worksheet, today_year=today_year)
-    with Desk(where, name, keys=keys, show=show, clock=clock, today_year=today_year) as desk:
-        rows = desk.parts()
-        meter = desk.meter(bridge, function, frequency_hz=frequency_hz, level_v=level_v)
-        across = None if voltmeter is None else desk.meter(voltmeter, "dc_voltage").reads
-        kind = TYPED if bridge.by_hand else PART_BY_PART
-        sitting = desk.sitting(kind, meter, function, SAME_MEASUREMENT)
-        hz = meter.reads.settings.get("frequency_hz", frequency_hz)
-        told = {"frequency_hz": hz, "temperature_degc": temperature_degc}
-        station = Station(
-            sitting=sitting,
-            bridge=meter.reads,
-            check=ChargeCheck(Asking(sitting), across, whole_drawer=manner.hands_free),
-            steady=Steadiness(noise_of(meter.profile, function), frequency_hz=hz),
-            manner=manner,
-            advice=desk.advice(
-                loaded, frequency_hz=hz, quantities=("capacitance", LOSSES[function])
-            ),
-            conditions={key: value for key, value in told.items() if isfinite(value)},
-            clips=OpenClips(frequency_hz=hz),
-            pace=Pace(manner.gap_s),
-            typed=bridge.by_hand,
-        )
-        done = parts_done(desk, manner.readings) if resume else frozenset()
-        if done:
-            show.tell("", f"{len(done)} of {len(rows)} parts are done already")
-        sitting.records.event("started", f"{function} at {hz:g} Hz, {manner.readings} a part")
-        walk = Walk(station, rows, done=done, resumed=resume)
-        try:
-            summary = walk.run()
-        finally:
-            tell_sum(walk.summary, show)
-        sitting.records.event("stopped", summary.ended or "the list was walked to its end")
-        return summary
-
-
-def parts_done(desk: Desk, readings: int) -> frozenset[int]:
-    """Numbers of the parts that have all their readings."""
-    book, job_id = desk.book, desk.job.id
-    measured = book.done_parts(job_id, kind=PART_BY_PART, answers=readings)
-    return frozenset(measured | book.done_parts(job_id, kind=TYPED))
-
-
-def tell_sum(summary: Summary, show: Show) -> None:
-    """Say what was kept."""
-    show.line()
-    show.tell("kept", f"{len(summary.done)} parts, {summary.taken} answers")
-    if summary.skipped:
-        show.tell("", f"passed over: {', '.join(summary.skipped)}")
-    if summary.left:
-        show.tell("", f"left: {', '.join(summary.left)} (go on with --resume)")
-    if summary.ended:
-        show.tell("", summary.ended)
 
 
 def log_soak(
@@ -223,7 +83,7 @@ def log_soak(
         meter = desk.meter(ammeter, "dc_current")
         across = None if voltmeter is None else desk.meter(voltmeter, "dc_voltage")
         plan, doubt = at_the_part(plan, row.part, across)
-        sitting = desk.sitting(AGAINST_TIME, meter, "dc_current", (AGAINST_TIME,))
+        sitting = desk.sitting(AGAINST_TIME, meter, {"function": "dc_current"})
         tell_doubt(sitting, row, doubt)
         soak = Soak(
             sitting,
@@ -238,7 +98,7 @@ def log_soak(
         try:
             summary = soak.run()
         finally:
-            show.tell("kept", f"{soak.summary.taken} readings of {row.part}")
+            show.tell("kept", f"{counted(soak.summary.taken, 'reading')} of {row.part}")
         sitting.records.event("stopped", summary.ended or "soaked to the end", row)
         if summary.ended:
             show.tell("", summary.ended)
@@ -297,7 +157,7 @@ def log_stream(
     with Desk(where, name, keys=keys, show=show, clock=clock) as desk:
         row = None if part is None else desk.part(part)
         opened = desk.meter(meter, function)
-        sitting = desk.sitting(STREAM, opened, function, (STREAM,))
+        sitting = desk.sitting(STREAM, opened, {"function": function})
         sitting.records.event("started", function, row)
         stream = Stream(
             sitting,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from captriage.bench.measured import Answer
@@ -21,13 +21,13 @@ class BookRecords:
         Open.
     job_id, run_id : int
         The job, and the run that has been begun.
-    kinds : tuple of str
-        Kinds of runs whose readings of a part count as the same measurement.
+    alike : iterable of int
+        Earlier runs that measured the same: their readings of a part may be taken anew.
     """
 
-    def __init__(self, book: Book, job_id: int, run_id: int, *, kinds: tuple[str, ...]) -> None:
+    def __init__(self, book: Book, job_id: int, run_id: int, *, alike: Iterable[int] = ()) -> None:
         self._book, self._job_id, self._run_id = book, job_id, run_id
-        self._kinds = kinds
+        self._alike = {run_id, *alike}
         self._answers = 0
 
     def keep(self, part: Part | None, answer: Answer, conditions: Mapping[str, float]) -> Kept:
@@ -52,10 +52,9 @@ class BookRecords:
             self._book.strike("reading", row, reason)
 
     def kept_of(self, part: Part) -> list[int]:
-        """Readings of a part that such runs have kept and nobody struck out."""
-        runs = {run.id for run in self._book.runs(self._job_id) if run.kind in self._kinds}
+        """Readings of a part that this run and those alike have kept and nobody struck out."""
         return [
             row.id
             for row in self._book.readings(self._job_id, part_id=part.id)
-            if row.run_id in runs and not row.struck
+            if row.run_id in self._alike and not row.struck
         ]

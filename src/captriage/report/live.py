@@ -58,6 +58,13 @@ class Screen:
         self.page.paragraph(text, first=f"{label:<{LABEL}}")
         self.out.flush()
 
+    def command(self, words: Sequence[str]) -> None:
+        """A command that stays, to be copied as it stands."""
+        self._clear()
+        self._drawn = 0
+        self.page.command(words, first=" " * LABEL)
+        self.out.flush()
+
     def taken(self, text: Callable[[], str]) -> None:
         """One of very many lines, made where it is shown: not more than can be read are.
 

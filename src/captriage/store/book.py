@@ -66,31 +66,19 @@ class Book(Entries):
         with self._session.reading() as connection:
             return listing.verdict_rows(connection, job_id)
 
-    def done_parts(
-        self,
-        job_id: int,
-        *,
-        kind: str = "part by part",
-        quantity: str | None = None,
-        answers: int = 1,
-    ) -> set[int]:
-        """Parts with at least so many replies that count, in runs of this kind.
+    def done_parts(self, job_id: int, *, answers: Mapping[int, int]) -> set[int]:
+        """Parts with at least so many replies that count in one run.
 
         Parameters
         ----------
         job_id : int
             Job.
-        kind : str
-            Kind of the runs.
-        quantity : str, optional
-            Only replies that hold this quantity.
-        answers : int
-            Replies that make a part done.
+        answers : mapping of int to int
+            Run, and how many replies make a part done in it. Those of two runs are not added
+            up: each may have begun the part.
         """
         with self._session.reading() as connection:
-            return listing.parts_done(
-                connection, job_id, kind=kind, quantity=quantity, answers=answers
-            )
+            return listing.parts_done(connection, job_id, answers=answers)
 
     # Corrections
 

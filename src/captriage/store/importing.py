@@ -152,7 +152,7 @@ def _gone_on(
 ) -> int:
     """Add to parts that are there what a sheet says beyond it; how many were changed."""
     changes: list[tuple[PartRow, dict[str, Any], dict[str, Any]]] = [
-        (old, *_differences(old, row)) for old, row in pairs
+        (old, *differences(old, row)) for old, row in pairs
     ]
     contradicted = [
         f"{old.part}: {name} is {_shown(getattr(old, name))}, the sheet has {_shown(value)}"
@@ -176,7 +176,7 @@ def _gone_on(
     return count
 
 
-def _differences(part: PartRow, row: dict[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:
+def differences(part: PartRow, row: dict[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:
     """What a sheet knows beyond the book, and what it has otherwise."""
     more: dict[str, Any] = {}
     against: dict[str, Any] = {}

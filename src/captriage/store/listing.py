@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Mapping
 from typing import Any
 
 from sqlalchemy import Connection, Row, Select, func, select
@@ -155,25 +156,19 @@ def verdict_rows(connection: Connection, job_id: int) -> list[VerdictRow]:
     ]
 
 
-def parts_done(
-    connection: Connection, job_id: int, *, kind: str, quantity: str | None, answers: int
-) -> set[int]:
-    """Parts with so many replies that count, in runs of one kind."""
+def parts_done(connection: Connection, job_id: int, *, answers: Mapping[int, int]) -> set[int]:
+    """Parts with so many replies that count in one of these runs."""
     struck = struck_rows(connection, job_id)
-    kept, runs = schema.readings, schema.runs
-    asked = (
-        select(kept.c.id, kept.c.run_id, kept.c.part_id, kept.c.answer)
-        .join(runs, runs.c.id == kept.c.run_id)
-        .where(kept.c.job_id == job_id, runs.c.kind == kind, kept.c.part_id.is_not(None))
+    kept = schema.readings
+    asked = select(kept.c.id, kept.c.run_id, kept.c.part_id, kept.c.answer).where(
+        kept.c.job_id == job_id, kept.c.run_id.in_(list(answers)), kept.c.part_id.is_not(None)
     )
-    if quantity is not None:
-        asked = asked.where(kept.c.quantity == quantity)
-    replies: dict[int, set[tuple[int, int]]] = {}
+    replies: dict[tuple[int, int], set[int]] = {}
     for row_id, run_id, part_id, answer in connection.execute(asked):
         if row_id not in struck["reading"] and run_id not in struck["run"]:
-            replies.setdefault(part_id, set()).add((run_id, answer))
+            replies.setdefault((run_id, part_id), set()).add(answer)
     live = {part.id for part in live_parts(connection, job_id)}
-    return {part_id for part_id, kept_ in replies.items() if len(kept_) >= answers} & live
+    return {part for (run, part), kept_ in replies.items() if len(kept_) >= answers[run]} & live
 
 
 def part_names(connection: Connection, job_id: int) -> dict[int | None, str]:
