@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from bench.at_the_bench import Sitting
-from bench.faulty import ENOUGH, ENOUGH_OF_OTHERS, LATE_S, OPENING, TIMEOUT_S, Strike
+from bench.faulty import ENOUGH, ENOUGH_OF_OTHERS, LATE_S, LEFT, OPENING, TIMEOUT_S, Strike
 from captriage.bench import asking, reconnect
 from captriage.bench.meter import Meter
 
@@ -60,7 +60,9 @@ class Failing(Sitting):
         self.active = case
         self.reopened = 0
         once = "" if case.lasting else "once"
-        replaced = case.fault == "stranger" and case.step not in OPENING
+        replaced = case.fault in ("stranger", "deaf") and case.step not in OPENING
+        if case.fault == "deaf":
+            self.bench.ports[case.meter].instrument.answer(LEFT[case.meter])
         if case.fault == "unplug" or replaced:
             case.struck += case.fault == "unplug"
             self._unplug(case.meter)

@@ -10,13 +10,13 @@ from captriage.bench.rehearsal.natures import Nature
 TIMEOUT_S = 0.08  # of the meters' profiles
 LATE_S = 0.19  # more than one timeout late, and less than three
 READINGS = 3
-ENOUGH = {"over-range": 20, "bad-status": 6, "noise": 20, "echo": 7}
+ENOUGH = {"over-range": 20, "bad-status": 6, "noise": 20, "echo": 7, "deaf": 14}
 ENOUGH_OF_OTHERS = 3
 """Answers struck before a lasting fault ends; an echo lasts until a person has been asked."""
 
 BRIDGE_FAULTS = (
     *("silence", "late", "garbage", "echo", "dropped", "terminator"),
-    *("over-range", "bad-status", "noise", "unplug", "stranger"),
+    *("over-range", "bad-status", "noise", "unplug", "stranger", "deaf"),
 )
 VOLTMETER_FAULTS = tuple(fault for fault in BRIDGE_FAULTS if fault != "bad-status")
 
@@ -50,6 +50,14 @@ SAID = {
     "unplug": r"the meter closed the connection|connection refused|the port is gone",
     "stranger": r"'SOMEONE,ELSE,0,9'",
     "bad-status": r"no reading: status \+3, source overloaded",
+    "deaf": r"asked for \S+, (BIAS:STAT|FUNC)\? says \S+[;,]|not the unit|the unit 'V'",
+}
+LEFT = {
+    # meter: how whoever used it before has left it, or what it is like when it is switched on
+    "bridge": "*RST;BIAS:STAT 1",
+    "voltmeter": "CONF:CURR:DC",
+    "ammeter": "CONF:VOLT:DC",
+    "query": "CONF:VOLT:DC",
 }
 OVER_RANGE = {
     # Of a bridge that says the same of open clips, and of the voltmeter.

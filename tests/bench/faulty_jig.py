@@ -22,9 +22,11 @@ SOAK_STEPS = ("before", "start", "middle", "end")
 
 SOAK_FAULTS = (
     *("silence", "late", "garbage", "echo", "dropped", "terminator"),
-    *("over-range", "noise", "unplug", "stranger"),
+    *("over-range", "noise", "unplug", "stranger", "deaf"),
 )
-STREAM_FAULTS = tuple(fault for fault in SOAK_FAULTS if fault not in ("echo", "stranger"))
+UNASKED = ("echo", "stranger", "deaf")
+"""Faults that a meter which is never asked cannot show."""
+STREAM_FAULTS = tuple(fault for fault in SOAK_FAULTS if fault not in UNASKED)
 STREAM_STEPS = ("start", "middle", "end")
 STREAM_S = 0.8
 LAST_S = 0.4
@@ -167,7 +169,7 @@ class SoakSitting(JigSitting):
         case = self.case
         if case.step != "before":
             self.apply()
-        elif case.fault in ("unplug", "stranger"):
+        elif case.fault in ("unplug", "stranger", "deaf"):
             self.inject(case)
         else:
             self.inject(case, after=4)  # the calm that a jump is seen against comes first

@@ -18,7 +18,7 @@ from bench.faulty_walk import opened, walked
 from captriage.bench import asking, reconnect
 from captriage.bench.meter import Meter
 from captriage.bench.rehearsal.bridge import DIALECTS
-from captriage.errors import Gone
+from captriage.errors import Gone, Unset
 
 OUTCOMES = Outcomes()
 LASTS = pytest.mark.parametrize("lasting", [False, True], ids=["once", "lasting"])
@@ -38,10 +38,39 @@ def test_each_fault_once_and_each_step_once(tmp_path, dialect, turn, lasting):
 
 @pytest.mark.parametrize(
     ("fault", "step", "lasting"),
-    [("silence", "identity", False), ("stranger", "identity", True), ("unplug", "set-up", False)],
+    [
+        *(("silence", "identity", False), ("stranger", "identity", True)),
+        *(("unplug", "set-up", False), ("deaf", "identity", True), ("deaf", "set-up", False)),
+    ],
 )
 def test_a_meter_that_fails_at_the_beginning_is_told_and_begun_anew(tmp_path, fault, step, lasting):
     opened(tmp_path, Case(fault, step, lasting))
+
+
+def test_a_bridge_left_with_bias_on_that_will_not_let_it_be_switched_off_reads_nothing(sitting):
+    sitting.bench.ports["bridge"].instrument.answer("BIAS:STAT 1")
+    sitting.do("fault bridge deaf")
+    with pytest.raises(
+        Unset, match=r"^bridge: asked for OFF, BIAS:STAT\? says 1; asked for CSRS, F"
+    ):
+        sitting.log()
+    assert sitting.rows(None, None) == []
+    sitting.do("fault bridge none")
+    assert sitting.log().done == ["D1", "D3"]
+
+
+def test_a_bridge_that_forgets_its_settings_and_is_deaf_is_not_read_until_it_takes_them(sitting):
+    def deafened():
+        sitting.bench.ports["bridge"].instrument.answer("*RST")
+        sitting.do("fault bridge deaf")
+
+    sitting.on("taken  D1  answer 1.2", "fault bridge garbage once")
+    sitting.on("fault  bridge", deafened)
+    sitting.on("bridge is not set as it was told: Enter asks again", "fault bridge none; key ")
+    assert sitting.log().done == ["D1", "D3"]
+    faults = [text for _, _, text in sitting.events("fault")]
+    assert len([text for text in faults if "asked for 120 Hz, FREQ? says 1000 Hz" in text]) == 3
+    assert {row.frequency_hz for row in sitting.rows(None, None)} == {120.0}
 
 
 def test_a_part_that_only_seemed_to_come_off_is_not_filed_under_the_next_name(tmp_path):

@@ -31,7 +31,7 @@ def test_a_fault_at_every_step(tmp_path, fault, step, lasting):
 
 @pytest.mark.ensemble
 @pytest.mark.parametrize("step", SOAK_STEPS)
-@pytest.mark.parametrize("fault", WIRE_FAULTS)
+@pytest.mark.parametrize("fault", [*WIRE_FAULTS, "deaf"])
 def test_a_fault_of_a_meter_on_a_serial_line_at_every_step(tmp_path, fault, step):
     case = Case(fault, step)
     soaked(tmp_path, case, meter="query")

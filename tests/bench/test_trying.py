@@ -12,7 +12,7 @@ from captriage.bench import probing
 from captriage.bench.clock import SystemClock
 from captriage.bench.meter import Meter
 from captriage.bench.profiles import load_profile
-from captriage.bench.trying import try_meter
+from captriage.bench.trying import NOT_AS_TOLD, try_meter
 from captriage.bench.typed import TypedMeter
 from captriage.errors import Gone, ProfileError
 
@@ -48,6 +48,17 @@ def test_a_meter_that_fits_is_read_a_few_times():
     assert (trial.function, trial.identity, trial.problem) == ("impedance", IDENTITY, "")
     assert [answer.raw for answer in trial.answers] == [LCR] * 3
     assert trial.causes == []
+
+
+def test_a_meter_that_does_not_take_its_settings_is_told_from_one_with_another_wire():
+    told = []
+    with TcpMeter({"*TRG": LCR, "FREQ?": "1000"}) as talker:
+        trial = tried(talker, "lcr_scpi_values_status", told=told)
+    assert (trial.answers, told) == ([], [])
+    assert trial.problem.startswith(
+        "meter: asked for 120 Hz, FREQ? says 1000 Hz; see that its keys"
+    )
+    assert trial.causes == [NOT_AS_TOLD]
 
 
 def test_a_function_that_is_named_is_read():

@@ -15,7 +15,7 @@ from typing import Final, TypeVar
 from captriage.bench.measured import Answer, Reads
 from captriage.bench.reconnect import reconnect
 from captriage.bench.sitting import ENTER, QUIT, Ended, Part, PassedOver, Sitting
-from captriage.errors import Gone, MeterError
+from captriage.errors import Gone, MeterError, Unset
 
 TRIES: Final = 4
 """Times a meter is asked before the person is."""
@@ -100,7 +100,8 @@ class Asking:
         sitting.show.tell("fault", str(fault))
         if self.person:
             sitting.show.bell()
-            self.question(f"{meter.name} does not answer: Enter asks again, s passes over, q ends")
+            how = "is not set as it was told" if isinstance(fault, Unset) else "does not answer"
+            self.question(f"{meter.name} {how}: Enter asks again, s passes over, q ends")
         else:
             self.wait(SILENT_PAUSE_S)
 

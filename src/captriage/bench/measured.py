@@ -80,7 +80,7 @@ class Reads(Protocol):
     """What messages call it: "bridge", "multimeter"."""
 
     settings: Mapping[str, float]
-    """What it was set to: frequency_hz, level_v ..."""
+    """What it is set to: frequency_hz, level_v ...; as it says itself where it was asked."""
 
     def open(self) -> str:
         """Connect, wake and identify; the identity as the meter gives it.
@@ -100,6 +100,8 @@ class Reads(Protocol):
             It has no such function, or a setting lies outside its limits.
         Gone, Silent, Garbled
             It did not take the set-up.
+        Unset
+            It says that it did not.
         """
 
     def read(self) -> Answer:
@@ -120,6 +122,8 @@ class Reads(Protocol):
             A setting lies outside its limits.
         Gone, Silent, Garbled
             It was not taken.
+        Unset
+            The meter says that it was not.
         """
 
     def reopen(self) -> str:
@@ -127,8 +131,8 @@ class Reads(Protocol):
 
         Raises
         ------
-        Gone, Silent, Garbled
-            It is not back yet, or another meter answers.
+        Gone, Silent, Garbled, Unset
+            It is not back yet, another meter answers, or it does not take its settings.
         """
 
     def close(self) -> None:

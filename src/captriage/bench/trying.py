@@ -12,7 +12,7 @@ from captriage.bench.pattern_text import matches
 from captriage.bench.probing import causes
 from captriage.bench.profiles import load_profile, profile_paths
 from captriage.bench.replies import understand
-from captriage.errors import Garbled, Gone, MeterError, ProfileError
+from captriage.errors import Garbled, Gone, MeterError, ProfileError, Unset
 
 if TYPE_CHECKING:
     from captriage.bench.measured import Answer, Reads
@@ -26,6 +26,13 @@ ANOTHER_KIND: Final = (
     "meter; 'captriage meters' lists the profiles"
 )
 """Said of a meter that tells its identity, and then nothing."""
+
+NOT_AS_TOLD: Final = (
+    "it answers, so the wire is as it should be: see in its manual what stands in place of that "
+    "command, then copy the profile and write it in; what a meter cannot be asked for is taken "
+    "out of confirm, and read on its display"
+)
+"""Said of a meter that does not take its settings."""
 
 
 @dataclass(slots=True)
@@ -82,7 +89,7 @@ def try_meter(
             f"{meter.name}: {function}: no function of {profile.name}; "
             f"it has {', '.join(profile.functions)}"
         )
-    trial = Trial(function)
+    trial, refused = Trial(function), False
     if isinstance(meter, Meter):
         meter.wire.open()
     try:
@@ -92,13 +99,16 @@ def try_meter(
             trial.answers.append(meter.read())
     except MeterError as error:
         trial.problem = str(error).removesuffix(SEE_TRY)
+        refused = isinstance(error, Unset)
     finally:
         if said := parting_words(meter):
             tell(said)
         meter.close()
     if isinstance(meter, Meter):
         trial.thrown_away = meter.wire.thrown_away
-        if trial.problem:
+        if refused:
+            trial.causes = [NOT_AS_TOLD]
+        elif trial.problem:
             tell("That failed; looking for the cause.")
             trial.causes = _causes(meter, function, backend=backend, tell=tell)
     return trial

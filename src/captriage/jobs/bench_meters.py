@@ -45,6 +45,13 @@ class OpenMeter:
     profile: Profile | None
     identity: str
 
+    @property
+    def unread(self) -> tuple[str, ...]:
+        """What it was set to without saying so itself: names of settings, "function"."""
+        if self.meant.by_hand:
+            return ()  # the person says what it is set to
+        return getattr(self.reads, "unread", tuple(self.reads.settings))
+
 
 def meter_meant(
     meant: str,
