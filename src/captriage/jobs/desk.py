@@ -163,11 +163,19 @@ class Desk:
             profile=meter.meant.profile,
             address=meter.meant.address,
             identity=meter.identity,
-            settings={**settings, **meter.reads.settings},
+            settings={
+                **settings,
+                **meter.reads.settings,
+                "not_read_back": list(meter.unread),
+            },
         )
         told = f"{run_id} in {self.book.name}, job {self.job.name}, {kind}: {meter.identity}"
         self.show.tell("run", told)
         records = BookRecords(self.book, self.job.id, run_id, alike=alike)
+        if meter.unread:
+            said = f"{meter.reads.name}: {spoken(meter.unread)} set, not read back"
+            records.event("note", said)
+            self.show.tell("note", f"{said}: see on its display that it is so")
         return Sitting(records, self.keys, self.show, self.clock)
 
     def advice(
@@ -187,6 +195,11 @@ class Desk:
         )
         self._closing.callback(advice.close)
         return advice
+
+
+def spoken(settings: Iterable[str]) -> str:
+    """Settings as a person calls them: "frequency_hz" is the frequency."""
+    return " and ".join(name.rpartition("_")[0] or name for name in settings)
 
 
 def noise_of(profile: Profile | None, function: str) -> Noise:

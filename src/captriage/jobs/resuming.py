@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import isclose, isfinite, nan
 from typing import TYPE_CHECKING, Final
 
+from captriage.bench.confirming import AGREES
 from captriage.errors import BookError
 
 if TYPE_CHECKING:
@@ -55,7 +56,7 @@ class Measurement:
         once = self.typed or other.typed or not (self.readings and other.readings)
         return (
             self.function == other.function
-            and (not known or isclose(self.frequency_hz, other.frequency_hz, rel_tol=1e-6))
+            and (not known or isclose(self.frequency_hz, other.frequency_hz, rel_tol=AGREES))
             and (once or self.readings == other.readings)
         )
 
