@@ -52,6 +52,28 @@ def test_rectangle_and_resolution_by_hand():
     assert_published(uncertainty.resolution(1.0), "0.29")
 
 
+@pytest.mark.parametrize(
+    ("readings", "printed"),
+    [
+        # JCGM 100:2008, Table H.2: five sets of simultaneous observations
+        pytest.param((5.007, 4.994, 5.005, 4.990, 4.999), "0.0032", id="GUM H.2, V"),
+        pytest.param((19.663, 19.639, 19.640, 19.685, 19.678), "0.0095", id="GUM H.2, mA"),
+        pytest.param((1.0456, 1.0438, 1.0468, 1.0428, 1.0433), "0.00075", id="GUM H.2, rad"),
+    ],
+)
+def test_uncertainty_of_a_mean_is_the_printed_one(readings, printed):
+    squares = np.sum((np.array(readings) - np.mean(readings)) ** 2)
+    assert_published(uncertainty.uncertainty_of_mean(squares, len(readings)), printed)
+
+
+def test_uncertainty_of_a_mean_by_hand_and_outside_its_validity():
+    # 1 and 3: each 1 from their mean 2, so √(2 / (2 · 1)) = 1
+    np.testing.assert_array_equal(
+        uncertainty.uncertainty_of_mean([2.0, 0.0, 2.0, -1.0, np.nan], [2, 5, 1, 3, 3]),
+        [1.0, 0.0, np.nan, np.nan, np.nan],
+    )
+
+
 def test_negative_uncertainty_gives_nan():
     assert np.isnan(uncertainty.rectangular(-1.0))
     assert np.isnan(uncertainty.resolution(-1.0))

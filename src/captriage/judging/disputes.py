@@ -20,7 +20,8 @@ def disputed_readings(evidence: Evidence) -> Mask:
         policy's ratio, where tan δ and ESR at one frequency do not belong together, or where
         a part written down as open or short also gives a capacitance near its rating.
     """
-    return repeated_apart(evidence) | loss_apart(evidence) | words_apart(evidence)
+    apart = repeated_apart(evidence) | loss_apart(evidence) | words_apart(evidence)
+    return evidence.captures.whole(apart)
 
 
 def values(evidence: Evidence, *quantities: str) -> tuple[Rows, Rows, Floats, Floats]:

@@ -13,14 +13,12 @@ from numpy.typing import NDArray
 from captriage.columns import Sheets
 from captriage.judging.limits import LIMIT_CODE, TOLERANCE
 from captriage.judging.policy import Policy
+from captriage.judging.times import Captures, Timeline, captures, superseded, timeline
 from captriage.judging.tolerances import TOLERANCES_USUAL, usual_tolerance
 
 Floats = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 Rows = NDArray[np.int64]
-
-SESSION_GAP: Final = np.timedelta64(12, "h")
-"""A longer pause between two readings of one thing parts two sessions at the bench; ours."""
 
 CASE_LOOKS: Final = ("bulged", "vented", "leaked", "scorched", "split", "burst")
 """Damage of the container: seen on one section, it holds for every section of the can."""
@@ -204,28 +202,19 @@ class Evidence:
         return found
 
     @cached_property
-    def superseded(self) -> Mask:
-        """Readings of an earlier day that were read again: reforming and repair lie between.
+    def timeline(self) -> Timeline:
+        """The readings whose time is told, in time."""
+        return timeline(self.sheets.readings)
 
-        Readings of one quantity on one part belong to one session while no more than
-        :data:`SESSION_GAP` lies between two; only the last session counts.
-        """
-        taken = self.sheets.readings["taken_at"].to_numpy("datetime64[s]")
-        old = np.zeros(len(taken), bool)
-        rows = np.flatnonzero(~np.isnat(taken))
-        if not len(rows):
-            return old
-        quantity = self.sheets.readings["quantity"].cat.codes.to_numpy(np.int64)[rows]
-        kind = self.reading_part[rows] * (quantity.max() + 1) + quantity
-        order = np.lexsort((taken[rows], kind))
-        same = np.diff(kind[order]) == 0
-        breaks = same & (np.diff(taken[rows][order]) > SESSION_GAP)
-        # What stands before the last break of its kind is old: count breaks from the end.
-        after = np.r_[np.cumsum(breaks[::-1])[::-1], 0]
-        last_of_kind = np.r_[np.flatnonzero(~same), len(order) - 1]
-        group = np.r_[0, np.cumsum(~same)]
-        old[rows[order]] = after > after[last_of_kind][group]
-        return old
+    @cached_property
+    def superseded(self) -> Mask:
+        """Readings of an earlier day that were read again: reforming and repair lie between."""
+        return superseded(self.timeline, len(self.sheets.readings))
+
+    @cached_property
+    def captures(self) -> Captures:
+        """The readings, those that were taken in one go taken together."""
+        return captures(self.sheets.readings, self.timeline)
 
     def of_quantity(self, *quantities: str) -> Mask:
         """Readings of one of these quantities."""

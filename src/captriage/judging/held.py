@@ -62,7 +62,7 @@ def any_of(codes: Codes, *wanted: int) -> Mask:
 
 def bounds(evidence: Evidence, rows: Rows) -> tuple[Floats, Floats]:
     """Least and greatest value each reading may mean: equal, unless the cell gave a bound."""
-    value = evidence.reading("value")[rows]
+    value = evidence.captures.value[rows]
     least = evidence.reading("at_least")[rows]
     most = evidence.reading("at_most")[rows]
     exact = ~np.isnan(value)
@@ -75,19 +75,27 @@ def bounds(evidence: Evidence, rows: Rows) -> tuple[Floats, Floats]:
 
 
 def usable_rows(evidence: Evidence, *quantities: str) -> Rows:
-    """Rows of the readings of these quantities that hold a value or a bound."""
+    """Rows of the readings of these quantities that hold a value or a bound.
+
+    Of those that were taken in one capture the first stands for all: they are one measurement.
+    """
     mask = evidence.of_quantity(*quantities)
     known = ~np.isnan(evidence.reading("value"))
     for bound in ("at_least", "at_most", "range_high"):
         known |= ~np.isnan(evidence.reading(bound))
-    return np.flatnonzero(mask & known & ~evidence.superseded)
+    return np.flatnonzero(mask & known & ~evidence.superseded & evidence.captures.leads)
 
 
 def uncertainty_standard(evidence: Evidence, rows: Rows, fraction: float | Floats) -> Floats:
-    """Standard uncertainty of each reading: the stated one, else the policy's fraction of it."""
-    value = evidence.reading("value")[rows]
-    stated = evidence.reading("uncertainty")[rows]
-    return np.where(np.isnan(stated), fraction * np.abs(value), stated) / 2.0
+    """Standard uncertainty of each reading: the stated one, else the policy's fraction of it.
+
+    That of a mean is that of its meter, which errs alike in all its readings, and that of their
+    scatter (JCGM 100:2008, 4.2.3 and 5.1.2).
+    """
+    captures = evidence.captures
+    value, stated = captures.value[rows], captures.stated[rows]
+    of_meter = np.where(np.isnan(stated), fraction * np.abs(value), stated) / 2.0
+    return np.asarray(np.hypot(of_meter, captures.scatter[rows]))
 
 
 def outcomes(

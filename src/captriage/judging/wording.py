@@ -108,6 +108,15 @@ def bound_words(case: Case, rows: Rows) -> Texts:
     return text
 
 
+def mean_words(case: Case, rows: Rows) -> Texts:
+    """Say " (mean of 5)" of readings (-1: none) that stand for several taken in one go."""
+    count = at_rows(case.evidence.captures.count, rows, 1)
+    text = np.full(len(rows), "", object)
+    for number in np.unique(count[count > 1]).tolist():
+        text[count == number] = f" (mean of {number})"
+    return text
+
+
 def held_phrases(case: Case, held: Held, parts: Rows, between: bool) -> Texts:
     """Say "ESR 1.2 Ω, at most 13 Ω" of the worst reading of each of ``parts``; "" where none."""
     at = held.worst[parts]
@@ -118,7 +127,7 @@ def held_phrases(case: Case, held: Held, parts: Rows, between: bool) -> Texts:
     for name in pd.unique(readings):
         here, unit = readings == name, QUANTITIES[name][0]
         bound = bound_words(case, held.row[at[here]])
-        value = format_quantities(held.value[at[here]], unit)
+        value = format_quantities(held.value[at[here]], unit) + mean_words(case, held.row[at[here]])
         high = format_quantities(held.high[at[here]], unit)
         said = SPOKEN[name]
         if between:
@@ -195,7 +204,11 @@ def moved_limits(group: Group) -> Texts:
 
 
 FIELDS: Final[dict[str, Field]] = {
-    "value": lambda group: bound_words(group.case, group.reading) + group.numbers(group.value),
+    "value": lambda group: (
+        bound_words(group.case, group.reading)
+        + group.numbers(group.value)
+        + mean_words(group.case, group.reading)
+    ),
     "low": lambda group: group.numbers(group.low),
     "high": lambda group: group.numbers(group.high),
     "quantity": lambda group: np.array([SPOKEN.get(q, "") for q in group.quantities], object),

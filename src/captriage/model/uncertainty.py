@@ -76,6 +76,32 @@ def rectangular(half_width: ArrayLike) -> Floats:
     return np.where(a >= 0, a, np.nan) / math.sqrt(3.0)
 
 
+def uncertainty_of_mean(squares: ArrayLike, number: ArrayLike) -> Floats:
+    r"""Standard uncertainty of the mean of repeated readings, by their scatter alone (type A).
+
+    .. math:: u = \sqrt{\frac{\sum_k (q_k - \bar q)^2}{n (n - 1)}}
+
+    Parameters
+    ----------
+    squares : array_like
+        Sum of the squared deviations :math:`q_k - \bar q` from the mean.
+    number : array_like
+        :math:`n`, how many readings.
+
+    Returns
+    -------
+    ndarray
+        :math:`u`, in the unit of the readings; NaN for fewer than two readings or a negative sum.
+
+    References
+    ----------
+    .. [1] JCGM 100:2008, 4.2.2 and 4.2.3, equations (4) and (5).
+    """
+    total, n = np.asarray(squares, float), np.asarray(number, float)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.where((n >= 2) & (total >= 0), np.sqrt(total / (n * (n - 1.0))), np.nan)
+
+
 def resolution(step: ArrayLike) -> Floats:
     r"""Standard uncertainty from the last digit a meter shows.
 

@@ -122,9 +122,11 @@ class Scale:
 def pictures(judgement: Judgement) -> list[Picture | None]:
     """Picture of every part, in the order of the parts; None where it has no number to show."""
     readings = judgement.readings.reset_index(drop=True)
+    captures = judgement.case.evidence.captures
+    readings["value"] = captures.value  # of those taken in one go the first stands for all
     readings["low_end"] = readings["value"].fillna(readings["at_least"])
     readings["shown"] = readings["low_end"].fillna(readings["at_most"])
-    drawn = readings.loc[readings["shown"] > 0]
+    drawn = readings.loc[(readings["shown"] > 0) & captures.leads]
     found = bands_of(judgement, drawn)
     limits = limits_of(judgement)
     by_part: dict[int, list[dict[str, Any]]] = {}

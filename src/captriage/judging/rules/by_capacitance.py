@@ -143,8 +143,8 @@ def over_range(case: Case) -> Mask:
 def negative_loss(case: Case) -> Mask:
     """Parts whose loss was read below nought by more than the meter's uncertainty."""
     evidence = case.evidence
-    value = evidence.reading("value")
-    told = np.nan_to_num(evidence.reading("uncertainty"))
+    value = evidence.captures.value
+    told = np.nan_to_num(evidence.captures.stated)
     below = evidence.of_quantity(ESR, TAN_DELTA) & (value < -told) & ~evidence.superseded
     mask = np.zeros(evidence.n, bool)
     mask[evidence.reading_part[below]] = True
