@@ -11,6 +11,7 @@ from captriage.bench.accuracy import noise, uncertainty, with_phase_error
 from captriage.bench.measured import Value
 from captriage.bench.profile import Accuracy
 from captriage.bench.profiles import load_profile
+from captriage.bench.replies import understand
 from captriage.model import uncertainty as model
 from published import assert_published
 
@@ -79,3 +80,38 @@ def test_the_phase_error_makes_the_esr_of_a_small_capacitor_unsure():
     assert math.isnan(untold.uncertainty)
     only = (Value("esr", 1.0, 0.014),)
     assert with_phase_error(only, function, {"frequency_hz": 120.0}) == only
+
+
+BRIDGES = {
+    # profile: reply of 100 µF with this loss, and |Z| where it tells that too
+    "lcr_scpi_values_status": "+1.00000E-04,{loss},+0",
+    "lcr_scpi_status_values": "+0,+1.00000E-04,{loss}",
+    "lcr_scpi_four_values": "+1.00000E-04,{loss},+1.66100E+01,+0.00000E+00,+0",
+}
+
+
+@pytest.mark.parametrize("profile", BRIDGES)
+def test_a_reply_of_a_bridge_has_the_uncertainty_that_its_profile_makes_of_it(profile):
+    """By hand, at 120 Hz, where |X| of 100 µF is 13.263 Ω; 2/√3 = 1.1547.
+
+    C: 1.1547 · 0.5 % of 100 µF = 0.577 µF. ESR of 10 Ω: 1.1547 · (1 % of 10 Ω + 2 mΩ) = 0.1178 Ω
+    and 1.1547 · 0.005 · 13.263 Ω = 0.0766 Ω, together √(0.1178² + 0.0766²) Ω = 0.1405 Ω.
+    """
+    function = load_profile(profile).functions["impedance"]
+    values = understand(
+        BRIDGES[profile].format(loss="+1.00000E+01"), function, settings={"frequency_hz": 120.0}
+    )
+    read = {value.quantity: value for value in values}
+    assert_published(read["capacitance"].uncertainty, "0.577 µF")
+    assert_published(read["esr"].uncertainty, "0.1405 Ω")
+
+
+@pytest.mark.parametrize("profile", BRIDGES)
+def test_a_loss_angle_has_the_uncertainty_that_its_profile_makes_of_it(profile):
+    """By hand: 1.1547 · (1 % of 0.05 + 0.005) = 0.00635."""
+    function = load_profile(profile).functions["impedance_tan_delta"]
+    values = understand(
+        BRIDGES[profile].format(loss="+5.00000E-02"), function, settings={"frequency_hz": 120.0}
+    )
+    read = {value.quantity: value for value in values}
+    assert_published(read["tan_delta"].uncertainty, "0.00635")
