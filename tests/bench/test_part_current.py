@@ -50,6 +50,21 @@ def test_what_lies_above_it_is_one(shown):
     assert set(told.quantities()) == {"leakage_current"}
 
 
+def test_a_reading_below_the_range_of_the_meter_shows_no_current_either():
+    told = enter()
+    assert NOTHING in soaked(told, PLAN, amps=lambda _: "below range").ended
+    assert set(told.quantities()) == {"current"}
+
+
+def test_a_reading_without_a_number_tells_neither_of_a_current_nor_of_none():
+    told = enter()
+    soaked(told, PLAN, amps=lambda at: "no reading" if at < 5 else absorbing(at))
+    assert set(told.quantities()) == {"leakage_current"}
+    assert len(told.having("the soak clock runs")) == 1
+    told = enter()
+    assert NOTHING in soaked(told, PLAN, amps=lambda _: "no reading").ended
+
+
 def test_a_part_that_leaks_next_to_nothing_is_believed_once_it_was_seen_to_charge():
     told = enter()
     summary = soaked(told, PLAN, amps=lambda at: absorbing(at, first=1e-6))

@@ -10,6 +10,7 @@ from captriage.store.rows import PartRow
 
 NOON = datetime(1959, 5, 1, 12, tzinfo=UTC)
 PART = PartRow(id=1, part="D1", capacitance_rated=32e-6, voltage_rated=450.0)
+LESS_THAN = 1e-5  # what "below range" bounds
 READS_S = 0.01  # for one answer
 FLOOR = 1e-7  # uncertainty of the ammeter [A]
 
@@ -98,7 +99,14 @@ class Shows:
         self.told.now += READS_S
         shown = self.of(self.told.now)
         flag, number = (shown, nan) if isinstance(shown, str) else ("", shown)
-        value = Value(self.quantity, number, nan if isnan(number) else self.uncertainty, flag=flag)
+        at_most = LESS_THAN if flag == "below range" else nan
+        value = Value(
+            self.quantity,
+            number,
+            nan if isnan(number) else self.uncertainty,
+            flag=flag,
+            at_most=at_most,
+        )
         return Answer((value,), f"{number:.6E}", self.told.utc(), self.told.now)
 
 

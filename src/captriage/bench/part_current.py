@@ -97,11 +97,11 @@ class PartCurrent:
         self._unseen = 0
 
     def take(self, answer: Answer, soak_s: float) -> bool:
-        """Take a reading of after the start; whether it is the current of the part."""
+        """Take a reading of after the start; whether it may be kept as leakage of the part."""
         self.came = False
         size = self._size(answer)
         if isnan(size):
-            return self.flows
+            return True  # it tells of no current, and of none missing
         if size > 1:
             self.came = not self.flows and self._unseen >= (OFF_AFTER if self._ever else 1)
             self.flows = self._ever = True
@@ -143,11 +143,14 @@ class PartCurrent:
 
     @staticmethod
     def _size(answer: Answer) -> float:
-        """Current in times of what a meter without any may show; NaN where there is no number."""
+        """Current in times of what a meter without any may show; NaN where nothing is told of it.
+
+        A bound from above may be that of none.
+        """
         value = answer.of(CURRENT)
         size = abs(shown(value))
         if value is None or not isfinite(size):
-            return size
+            return 0.0 if value is not None and isnan(size) and isfinite(value.at_most) else size
         if isnan(value.uncertainty):
             least = STEPS * resolution(answer.raw, value.value)
         else:
