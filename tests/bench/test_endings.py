@@ -1,6 +1,8 @@
 """Ctrl-C and other signals, in every phase of logging: a safe end that says what was kept."""
 
+import shlex
 import signal
+from itertools import takewhile
 
 import pytest
 
@@ -23,7 +25,7 @@ WALK = {
     "waiting for the part to come off": ({}, "next: ", False),
     "asking what to do": ({"D1 is in the clips": ["fault bridge echo"]}, "ask    ", True),
     "connecting again": ({"taken  D1": ["unplug bridge"]}, "gap    ", True),
-    "waiting for an answer": ({"taken  D1  answer 1.2": ["fault bridge silence"]}, "answer 1.2", True),
+    "waiting for an answer": ({"answer 1.2": ["fault bridge silence"]}, "answer 1.2", True),
     "waiting for a charge to go": ({"ready  ": ["clip D5"]}, "CHARGE ", False),
 }
 SOAK = {
@@ -91,14 +93,22 @@ def test_a_walk_ends_safely(start, tmp_path, phase, number):
         if phase != "connecting again":
             assert bench.heard["bridge"][-1] == "BIAS:STAT 0"
         if not charged and not few:
-            assert running.having("left: D1 (go on with --resume)")
+            assert running.having("left: D1")
+            assert advised(running) == ["captriage", *arguments, "--resume"]
+
+
+def advised(running):
+    """Words of the command that is shown for going on."""
+    at = running.lines.index("       go on with these parts:") + 1
+    shown = takewhile(lambda line: line.startswith("       "), running.lines[at:])
+    return shlex.split(" ".join(line.rstrip("\\") for line in shown))
 
 
 @pytest.mark.parametrize("number", SIGNALS)
 def test_a_question_is_no_reason_to_stay(start, bench, number):
     arguments = bench.by_hand_free("--voltmeter", "none")
     running = start(bench, arguments)
-    running.prompts("(s passes over, q ends): ")
+    running.prompts("discharged? ")
     running.follow(for_s=WAITS)
     running.send(number)
     assert assert_ended_safely(bench, running, number) == []
@@ -121,7 +131,7 @@ def test_a_soak_ends_safely_and_says_how_to(start, bench, phase, number):
     running.send(number)
     counting = assert_ended_safely(bench, running, number)
     assert bool(counting) == (phase != "waiting for the voltage")
-    assert running.having("END    switch the voltage off now, and leave D1 alone")
+    assert running.having("END    switch the voltage off now; before you touch D1, discharge it:")
 
 
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])

@@ -82,15 +82,23 @@ def test_redo_strikes_the_readings_out_and_takes_new_ones(sitting):
 def test_go_back_and_take_a_part_again(sitting):
     sitting.on("ready  D1", "clip D1", "clip D1").on("done   D1", "off", "off")
     sitting.on("ready  D3", "key b", "clip D3").on("done   D3", "off")
-    sitting.on("D1 has 10 values", "key r")
+    sitting.on("D1 has answers 1.1 to 1.5", "key r")
     assert sitting.log().done == NAMES
     assert [row.struck for row in sitting.rows("D1")] == ["redone"] * 5 + [""] * 5
+    assert sitting.shown.having("struck D1  answers 1.1 to 1.5: redone")
+    assert sitting.shown.having("kept   2 parts, 10 answers, and 5 struck out")
+
+
+def test_the_keys_are_listed_once_at_the_beginning(sitting):
+    sitting.by_itself(*NAMES).log()
+    (keys,) = sitting.shown.having("keys   ")
+    assert keys == "keys   Enter take, r redo, s skip, b back, n note, l looks, q quit"
 
 
 @pytest.mark.parametrize("key", ["", "s"])
 def test_go_back_and_leave_it_as_it_is(sitting, key):
     sitting.by_itself(*NAMES).on("ready  D3", "key b", "clip D3")
-    sitting.on("D1 has 10 values", f"key {key}")
+    sitting.on("D1 has answers 1.1 to 1.5", f"key {key}")
     assert sitting.log().done == NAMES
     assert len(sitting.rows("D1")) == 5
 

@@ -112,6 +112,45 @@ def test_the_person_may_pass_over_or_end_in_place_of_a_value(sitting, said, skip
     assert (summary.skipped, summary.ended) == (skipped, ended)
 
 
+def test_in_place_of_a_value_looks_and_notes_are_kept_and_the_value_is_asked_for_again(sitting):
+    sitting.on("Type 'all discharged'", "key note rattles", "key all discharged")
+    sitting.on("capacitance, like", "key l bulged", "key 34.6 µF")
+    sitting.on("ESR, like", "key n hums", "key ?", "key 2R7")
+    assert typed(sitting).done == ["D1"]
+    assert sitting.looks() == [("D1", "bulged")]
+    assert [text for kind, _, text in sitting.events() if kind == "note"] == ["rattles", "hums"]
+    assert {row.raw for row in sitting.rows("D1", None)} == {"34.6 µF; 2R7"}
+    assert len(sitting.shown.having("in place of one: r redo the part")) == 2  # at first, and at ?
+
+
+def test_a_part_is_begun_anew_in_place_of_a_value(sitting):
+    sitting.on("Type 'all discharged'", "key all discharged")
+    sitting.on("capacitance, like", "key 33 µF", "key 34.6 µF").on("ESR, like", "key r", "key 2.7")
+    assert typed(sitting).taken == 1
+    assert {row.raw for row in sitting.rows("D1", None)} == {"34.6 µF; 2.7"}
+    assert sitting.shown.having("redo   D1")
+
+
+def test_the_part_before_is_come_back_to_in_place_of_a_value(tmp_path):
+    with Sitting(tmp_path, PARTS[:2]) as sitting:
+        sitting.on("Type 'all discharged'", "key all discharged")
+        sitting.on("capacitance, like", "key 33 µF", "key back", "key 34.6 µF", "key 104 µF")
+        sitting.on("ESR, like", "key 2", "key 2.7", "key 0.9")
+        sitting.on("D1 has answer 1.1: r strikes", "key r")
+        assert typed(sitting).done == ["D1", "D3"]
+        counting = [row.raw for row in sitting.rows("D1", None) if not row.struck]
+        assert counting == ["34.6 µF; 2.7"] * 2
+        assert sitting.shown.having("kept   2 parts, 2 answers, and 1 struck out")
+
+
+def test_while_the_voltmeter_refuses_the_keys_are_obeyed(tmp_path):
+    with Sitting(tmp_path, CHARGED) as sitting:
+        sitting.do("clip D5")
+        sitting.on("CHARGE D5 HOLDS 12 V", "key n too hot; key skip")
+        assert typed(sitting, voltmeter=sitting.meter("voltmeter")).skipped == ["D5"]
+        assert ("note", "D5", "too hot") in sitting.events()
+
+
 def test_the_end_of_the_input_ends_it_safely(sitting):
     def over():
         sitting.keys.ended = True

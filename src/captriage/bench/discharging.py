@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import isnan, nan
 from typing import Final
 
 from captriage.bench.asking import Asking, Missing
 from captriage.bench.measured import Reads
-from captriage.bench.sitting import QUIT, Ended, Part, PassedOver
+from captriage.bench.sitting import Ended, Part
+from captriage.bench.typist import key_of
 from captriage.columns import VOLTAGE
 from captriage.units import format_quantity
 
@@ -78,36 +80,40 @@ class ChargeCheck:
         self._vouched = False
         self._told = ""  # why nothing is measured; "" where it may be
 
-    def before(self, part: Part) -> None:
+    def before(self, part: Part, obey: Callable[[str], None]) -> None:
         """What has to be asked of the person before a part is measured.
+
+        Parameters
+        ----------
+        part : Part
+            The part.
+        obey : callable
+            Does what a key asks for that is typed instead, or raises what ends the question.
 
         Raises
         ------
         Ended
-            The person ends, or nobody is there to vouch.
-        PassedOver
-            The person goes on to the next part.
+            Nobody is there to vouch; others, as ``obey`` does.
         """
         if self.voltmeter is not None or self._vouched:
             return
         words = WHOLE_DRAWER if self.whole_drawer else ONE_PART
         which = "every part of this drawer" if self.whole_drawer else part.part
-        keys = self.asking.sitting.keys
-        prompt = (
-            f"No voltmeter is on the bench. Type '{words}' when {which} has been discharged and "
-            f"measured below {SAFE_V:g} V (s passes over, q ends): "
-        )
+        sitting = self.asking.sitting
         while True:
-            typed = keys.line(prompt)
+            sitting.show.tell(
+                "ask",
+                f"No voltmeter is on the bench. Type '{words}' when {which} has been discharged "
+                f"and measured below {SAFE_V:g} V (s passes over, b goes back, q ends)",
+            )
+            typed = sitting.keys.line(f"{ONE_PART}? ")
             if typed is None:
                 raise Ended("nobody is there to say that the parts are discharged")
-            said = " ".join(typed.lower().split())
-            if said == words:
+            if " ".join(typed.lower().split()) == words:
                 break
-            if said == QUIT:
-                raise Ended("ended by the person")
-            if said == "s":
-                raise PassedOver
+            key = key_of(typed)
+            if key is not None:
+                obey(key)
         self._vouched = self.whole_drawer
         self.asking.sitting.records.event(
             "discharged", f"typed: {words}", None if self.whole_drawer else part

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
-from typing import Final
 
 from captriage.bench.asking import Missing
 from captriage.bench.capture import Capture
@@ -15,27 +14,22 @@ from captriage.bench.manner import NO_PART, Manner, Said, State, Turn
 from captriage.bench.measured import Answer, Reads
 from captriage.bench.pace import Pace
 from captriage.bench.remarks import remark
-from captriage.bench.sitting import ENTER, Advice, Part, PassedOver, Sitting
+from captriage.bench.sentences import CALLS, SENTENCES
+from captriage.bench.sitting import ENTER, QUIT, Advice, Kept, Part, PassedOver, Sitting
 from captriage.bench.steadiness import Steadiness, means
-from captriage.bench.telling import answer_figures, counted, mean_figures
-
-SENTENCES: Final = {
-    Said.NOTICED: "is in the clips",
-    Said.CAME_OFF: "came off before all readings were taken: clip it on again",
-    Said.NO_NUMBER: "gave no number before all readings were taken: begun anew, leave it on",
-    Said.JUMPED: "jumped while it was read: begun anew",
-    Said.PAUSED: "was not watched for a while, and may be another: begun anew",
-    Said.INTERMITTENT: "INTERMITTENT CONTACT, in the clips or in the part: begun anew",
-    Said.DRIFTING: "drifts and does not settle: Enter takes it as it is, s passes over",
-    Said.LOOKS_OPEN: "reads like open clips: clip it on, or Enter files it as it reads",
-    Said.UNCLEAR: "gives no number: Enter goes on without one, s passes over",
-    Said.SAME: "reads just as the part before: Enter if it is another, else take it off",
-    Said.CHANGED: "reads otherwise now: open the clips, or Enter if the next part is in them",
-    Said.OPENED: "may come: the clips are open",
-    Said.OCCUPIED: "comes next: open the clips first, or Enter if it is in them already",
-}
-CALLS: Final = {Said.DRIFTING, Said.LOOKS_OPEN, Said.UNCLEAR, Said.SAME, Said.INTERMITTENT}
-"""What has the bell rung: the person has to do something."""
+from captriage.bench.telling import answer_figures, mean_figures, numbered
+from captriage.bench.typist import (
+    BACK,
+    INSTEAD,
+    LOOKS,
+    NOTE,
+    REDO,
+    SKIP,
+    BegunAnew,
+    Typist,
+    WentBack,
+    key_of,
+)
 
 
 class Way(Enum):
@@ -58,10 +52,12 @@ class Station:
     conditions: Mapping[str, float]  # as the book names them
     clips: OpenClips
     pace: Pace
+    typist: Typist  # who types where a meter is read by a person
     typed: bool = False  # the person is the meter: nothing to notice or to wait for
     before: Mapping[str, float] = field(default_factory=lambda: NO_PART)
     occupied: bool = False
     taken: int = 0  # answers
+    standing: set[str] = field(default_factory=set)  # those that were not struck out since
     due_s: float = -1.0  # when the bridge may be asked again
 
 
@@ -84,7 +80,7 @@ class OnePart:
     def __init__(self, station: Station, part: Part) -> None:
         self.station, self.part = station, part
         self.complete = False
-        self._kept: list[int] = []  # readings of this part that count
+        self._kept: list[Kept] = []  # what was taken of this part and counts
         self._limits_told = False
         self._wordless = False  # the meter said why it gives no number, and still does
         self.capture = self._anew(occupied=station.occupied)
@@ -100,10 +96,41 @@ class OnePart:
             Something could not be kept.
         """
         self.capture = self._anew(occupied=self.station.occupied)
+        self.station.typist.obey = self.obey
+        vouched = False
         try:
-            return self._typed() if self.station.typed else self._captured()
+            while True:
+                try:
+                    if not vouched:
+                        self.station.check.before(self.part, self.obey)
+                        vouched = True
+                    return self._typed() if self.station.typed else self._captured()
+                except BegunAnew:
+                    self._redo()
+        except WentBack:
+            self.give_up("gone back before all readings were taken")
+            return Way.BACK
         finally:
             self.station.occupied = self.capture.occupied
+
+    def obey(self, key: str) -> None:
+        """Do what a key asks for that is typed where something else was asked for.
+
+        Raises
+        ------
+        Ended, PassedOver, WentBack, BegunAnew
+            That is what it asks for.
+        """
+        if key == SKIP:
+            raise PassedOver
+        if key == BACK:
+            raise WentBack
+        if key == REDO:
+            raise BegunAnew
+        if key[:1] in (NOTE, LOOKS, QUIT):
+            remark(self.station.sitting, self.part, key)
+        else:
+            self.station.sitting.show.tell("keys", INSTEAD)
 
     def give_up(self, why: str) -> None:
         """Strike out what was taken of it, unless it was taken whole."""
@@ -131,10 +158,9 @@ class OnePart:
             if key is None:
                 self._pace()
                 self._once()
-            elif key == "b":
-                self.give_up("gone back before all readings were taken")
-                return Way.BACK
-            elif key == "s" and self.complete:
+            elif key == BACK:
+                raise WentBack
+            elif key == SKIP and self.complete:
                 return Way.NEXT
             else:
                 self._key(key)
@@ -145,8 +171,8 @@ class OnePart:
         station = self.station
         while station.check.refuses(self.part):
             key = station.sitting.keys.poll()
-            if key is not None:
-                self._key(key)
+            if key is not None and key != ENTER:
+                self.obey(key_of(key) or key)
             self._pace()
         while isinstance(answer := station.check.asking.read(station.bridge, self.part), Missing):
             pass
@@ -155,11 +181,11 @@ class OnePart:
         return Way.NEXT
 
     def _key(self, key: str) -> None:
-        if key == "s":
+        if key == SKIP:
             raise PassedOver
         if key == ENTER:
             self._obey(self.capture.pressed(self.station.sitting.clock.monotonic()))
-        elif key == "r":
+        elif key == REDO:
             self._redo()
         else:
             remark(self.station.sitting, self.part, key)
@@ -232,8 +258,9 @@ class OnePart:
         """On the disk first; shown as taken only then."""
         station = self.station
         kept = station.sitting.records.keep(self.part, answer, station.conditions)
-        self._kept += kept.readings
+        self._kept.append(kept)
         station.taken += 1
+        station.standing.add(kept.answer)
         station.sitting.show.line(
             f"taken  {self.part.part}  answer {kept.answer}  {answer_figures(answer)}"
         )
@@ -243,9 +270,8 @@ class OnePart:
         if self._kept:
             sitting = self.station.sitting
             sitting.records.strike(self._kept, why)
-            sitting.show.tell(
-                "struck", f"{self.part.part}  {counted(len(self._kept), 'value')}: {why}"
-            )
+            self.station.standing -= {each.answer for each in self._kept}
+            sitting.show.tell("struck", f"{self.part.part}  {numbered(self._kept)}: {why}")
             self._kept = []
 
     def _say(self, said: Said) -> None:

@@ -66,11 +66,11 @@ class Records(Protocol):
     def look(self, part: Part, look: str, raw: str) -> None:
         """Keep what was seen of a part."""
 
-    def strike(self, readings: Sequence[int], reason: str) -> None:
-        """Strike readings out; they stay visible."""
+    def strike(self, answers: Sequence[Kept], reason: str) -> None:
+        """Strike the readings of answers out; they stay visible."""
 
-    def kept_of(self, part: Part) -> list[int]:
-        """Readings of a part, by this run and those that measured the same, not struck out."""
+    def kept_of(self, part: Part) -> list[Kept]:
+        """Answers on a part, by this run and those that measured the same, not struck out."""
 
 
 class Advice(Protocol):

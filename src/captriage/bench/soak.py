@@ -120,7 +120,8 @@ class Soak:
             summary.ended = str(why)
         finally:
             show.bell()
-            show.tell("END", f"switch the voltage off now, and leave {self.part.part} alone")
+            safe = f"switch the voltage off now; before you touch {self.part.part}, discharge it:"
+            show.tell("END", safe)
             # Whatever a voltmeter shows now: at the supply it shows nothing of the part.
             seen = 0.0 if self._voltage is None else self._voltage.highest
             show.tell("", how_to_discharge(self.part, max(seen, self.plan.voltage_v)))

@@ -7,7 +7,7 @@ from dataclasses import replace
 from math import isnan
 
 from captriage.bench.measured import Answer, Value
-from captriage.bench.sitting import Part
+from captriage.bench.sitting import Kept, Part
 from captriage.bench.steadiness import spread
 from captriage.columns import BENCH_QUANTITIES, QUANTITIES, TAN_DELTA
 from captriage.units import format_quantity
@@ -19,6 +19,24 @@ UNITS = {name: unit for name, (unit, _) in (QUANTITIES | BENCH_QUANTITIES).items
 def counted(number: int, noun: str) -> str:
     """A number of things: "1 part", "3 parts"."""
     return f"{number} {noun}{'' if number == 1 else 's'}"
+
+
+def numbered(answers: Sequence[Kept]) -> str:
+    """Answers by the numbers they were shown by: "answer 2.7", "answers 2.6 to 2.10, 3.1"."""
+    stretches: list[list[str]] = []
+    for number in (each.answer for each in answers):
+        if stretches and follows(number, stretches[-1][-1]):
+            stretches[-1].append(number)
+        else:
+            stretches.append([number])
+    said = [f"{each[0]} to {each[-1]}" if len(each) > 1 else each[0] for each in stretches]
+    return f"answer{'' if len(answers) == 1 else 's'} {', '.join(said)}"
+
+
+def follows(number: str, before: str) -> bool:
+    """Whether the one answer came next after the other in one run."""
+    run, place = before.split(".")
+    return number == f"{run}.{int(place) + 1}"
 
 
 def figure(value: float, quantity: str) -> str:

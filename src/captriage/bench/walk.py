@@ -7,9 +7,10 @@ from dataclasses import dataclass, field
 
 from captriage.bench.manner import NO_PART
 from captriage.bench.one_part import OnePart, Station, Way
-from captriage.bench.remarks import remark
-from captriage.bench.sitting import ENTER, Ended, Part, PassedOver
-from captriage.bench.telling import counted, rating
+from captriage.bench.remarks import HELP, remark
+from captriage.bench.sitting import ENTER, Ended, Kept, Part, PassedOver
+from captriage.bench.telling import numbered, rating
+from captriage.bench.typist import INSTEAD
 
 
 @dataclass
@@ -17,6 +18,7 @@ class Summary:
     """What came of a walk, as far as it went."""
 
     taken: int = 0  # answers
+    struck: int = 0  # of them, since
     done: list[str] = field(default_factory=list)
     skipped: list[str] = field(default_factory=list)
     left: list[str] = field(default_factory=list)
@@ -64,13 +66,18 @@ class Walk:
         BookError
             Something could not be kept; :attr:`summary` says what was.
         """
+        show = self.station.sitting.show
+        show.tell("keys", INSTEAD if self.station.typed else HELP)
         try:
             self._walk()
         except Ended as why:
             self.summary.ended = str(why)
         finally:
             self.summary.taken = self.station.taken
+            self.summary.struck = self.station.taken - len(self.station.standing)
             self.summary.left = [p.part for p in self.parts if p.id not in self._finished]
+            if not self.summary.left:
+                self.summary.ended = ""  # all that was still to do is to take the last one off
         return self.summary
 
     def _walk(self) -> None:
@@ -92,18 +99,33 @@ class Walk:
             way = self._revisit(part) if came_back else None
             if way is None:
                 self._clear(part)
-                self.station.check.before(part)
                 way = one.run()
         except PassedOver:
-            one.give_up("passed over before all readings were taken")
-            self._passed_over(part)
             way = Way.NEXT
+            if not one.complete:
+                one.give_up("passed over before all readings were taken")
+                self._passed_over(part)
         except Ended:
             one.give_up("ended before all readings were taken")
             raise
-        if one.complete and part.part not in self.summary.done:
-            self.summary.done.append(part.part)
+        finally:
+            if one.complete:
+                self._done(part)
         return way
+
+    def _done(self, part: Part) -> None:
+        """It has all its readings, whatever comes of taking it off."""
+        self._finished.add(part.id)
+        if part.part not in self.summary.done:
+            self.summary.done.append(part.part)
+        if part.part in self.summary.skipped:
+            self.summary.skipped.remove(part.part)
+
+    def _undone(self, part: Part) -> None:
+        """Its readings are struck out: it is to be read anew."""
+        self._finished.discard(part.id)
+        if part.part in self.summary.done:
+            self.summary.done.remove(part.part)
 
     def _clear(self, part: Part) -> None:
         """Strike out what a run that was cut short has left of a part."""
@@ -111,10 +133,7 @@ class Walk:
             kept = self.station.sitting.records.kept_of(part)
             if kept:
                 why = "an earlier run ended before all readings were taken"
-                self.station.sitting.records.strike(kept, why)
-                self.station.sitting.show.tell(
-                    "struck", f"{part.part}  {counted(len(kept), 'value')}: {why}"
-                )
+                self._strike(part, kept, why)
 
     def _revisit(self, part: Part) -> Way | None:
         """What to do with a part that was come back to; None: measure it."""
@@ -124,15 +143,16 @@ class Walk:
             return None
         show.tell(
             "ask",
-            f"{part.part} has {counted(len(kept), 'value')}: r strikes out what is there and takes "
-            "it anew, Enter leaves it",
+            f"{part.part} has {numbered(kept)}: r strikes out what is there and takes it anew, "
+            "Enter leaves it",
         )
         while True:
             key = self.station.sitting.keys.next()
             if key is None:
                 raise Ended("no key comes any more")
             if key == "r":
-                records.strike(kept, "redone")
+                self._strike(part, kept, "redone")
+                self._undone(part)
                 self.station.before = NO_PART  # it may well be this very part
                 return None
             if key in (ENTER, "s"):
@@ -140,6 +160,12 @@ class Walk:
             if key == "b":
                 return Way.BACK
             remark(self.station.sitting, part, key)
+
+    def _strike(self, part: Part, kept: Sequence[Kept], why: str) -> None:
+        sitting = self.station.sitting
+        sitting.records.strike(kept, why)
+        self.station.standing -= {each.answer for each in kept}
+        sitting.show.tell("struck", f"{part.part}  {numbered(kept)}: {why}")
 
     def _passed_over(self, part: Part) -> None:
         self.station.sitting.records.event("skipped", "passed over by the person", part)

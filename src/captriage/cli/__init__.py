@@ -75,8 +75,9 @@ def run(arguments: list[str]) -> int:
         0 all is well, 1 something needs attention, 2 unusable input or usage;
         130 interrupted, 141 the reader of the output has gone.
     """
+    words = tuple(arguments)
     try:
-        with app.make_context("captriage", arguments or ["--help"]) as context:
+        with app.make_context("captriage", arguments or ["--help"], obj=words) as context:
             status = app.invoke(context)
         sys.stdout.flush()
     except click.exceptions.Exit as left:

@@ -32,6 +32,25 @@ ENDING: Final = ("SIGINT", "SIGQUIT", "SIGTERM", "SIGHUP")
 TYPED: Final = {"SIGINT": "Ctrl-C", "SIGQUIT": "Ctrl-\\"}
 
 
+PARTS: Final = "parts"
+
+
+class PartsUnlessSaid(click.Group):
+    """A group whose command "parts" is meant where none is named."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Put "parts" before arguments that begin with no command."""
+        asks_help = bool(args) and args[0] in ctx.help_option_names
+        if not asks_help and (not args or args[0] not in self.commands):
+            args = [PARTS, *args]
+        return super().parse_args(ctx, args)
+
+
+def as_typed() -> list[str]:
+    """Words of the command that is being run, as they were typed."""
+    return ["captriage", *click.get_current_context().find_root().obj]
+
+
 BENCH: Final = click.option(
     "--bench",
     metavar="FILE",

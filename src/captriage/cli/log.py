@@ -8,23 +8,22 @@ from typing import Final
 
 import click
 
-from captriage.cli.at_the_bench import AS, BACKEND, BENCH, OHMS, at_the_bench, bench_of, time_given
+from captriage.cli.at_the_bench import (
+    AS,
+    BACKEND,
+    BENCH,
+    OHMS,
+    PARTS,
+    PartsUnlessSaid,
+    as_typed,
+    at_the_bench,
+    bench_of,
+    time_given,
+)
 from captriage.cli.options import BOOK, FREQUENCY, JOB, POLICY, TEMPERATURE, VOLTS, WORKSHEET
 
 NO_VOLTMETER: Final = "none"
 VOLTMETER: Final = "voltmeter"
-PARTS: Final = "parts"
-
-
-class PartsUnlessSaid(click.Group):
-    """A group whose command "parts" is meant where none is named."""
-
-    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        """Put "parts" before arguments that begin with no command."""
-        asks_help = bool(args) and args[0] in ctx.help_option_names
-        if not asks_help and (not args or args[0] not in self.commands):
-            args = [PARTS, *args]
-        return super().parse_args(ctx, args)
 
 
 @click.group(cls=PartsUnlessSaid)
@@ -152,6 +151,7 @@ def parts(
             resume=resume,
             policy=policy,
             temperature_degc=nan if temperature is None else temperature,
+            again=as_typed(),
         )
     return 1 if summary.ended else 0
 
@@ -244,6 +244,7 @@ def soak(
                 series_ohm=resistor,
             ),
             policy=policy,
+            again=as_typed(),
         )
     return 1 if summary.ended else 0
 
@@ -312,5 +313,6 @@ def stream(
             part=part,
             until_s=inf if until is None else until,
             every_s=every or 0.0,
+            again=as_typed(),
         )
     return 1 if summary.ended and until is not None else 0

@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from captriage.bench.sitting import QUIT, Ended, Keys, PassedOver, Show
+from captriage.bench.sitting import Show
 from captriage.errors import ProfileError
 
 if TYPE_CHECKING:
@@ -98,7 +98,9 @@ def meter_meant(
 
 
 @contextmanager
-def opened(meant: MeterAt, *, keys: Keys, show: Show, clock: Clock) -> Iterator[OpenMeter]:
+def opened(
+    meant: MeterAt, *, typist: Callable[[str], str], show: Show, clock: Clock
+) -> Iterator[OpenMeter]:
     """The meter, open; it is made safe if it was changed, and let go, whatever happens.
 
     Raises
@@ -117,7 +119,7 @@ def opened(meant: MeterAt, *, keys: Keys, show: Show, clock: Clock) -> Iterator[
         name=meant.name,
         clock=clock,
         backend=meant.backend,
-        prompt=prompted_by(keys, show),
+        prompt=typist,
     )
     identity = reads.open()
     try:
@@ -127,22 +129,3 @@ def opened(meant: MeterAt, *, keys: Keys, show: Show, clock: Clock) -> Iterator[
         if said:
             show.tell("safe", said)
         reads.close()
-
-
-def prompted_by(keys: Keys, show: Show) -> Callable[[str], str]:
-    """How a person is asked for a value; "s" and "q" in place of one pass over and end."""
-
-    def ask(question: str) -> str:
-        *said, prompt = question.split("\n")
-        for line in said:
-            show.tell("", line)
-        typed = keys.line(prompt)
-        if typed is None:
-            raise Ended("the input has ended")
-        if typed.lower() == QUIT:
-            raise Ended("ended by the person")
-        if typed.lower() == "s":
-            raise PassedOver
-        return typed
-
-    return ask

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final, Self
 
 from captriage.bench.sitting import Keys, Show, Sitting
 from captriage.bench.steadiness import Noise
+from captriage.bench.typist import Typist
 from captriage.errors import BookError
 from captriage.jobs.bench_meters import MeterAt, OpenMeter, opened
 from captriage.jobs.records import BookRecords
@@ -65,6 +66,7 @@ class Desk:
         from captriage.store.book import Book
 
         self.keys, self.show = keys, show
+        self.typist = Typist(keys, show)
         self.clock = clock or SystemClock()
         self.today_year = date.today().year if today_year is None else today_year
         self._closing = ExitStack()
@@ -129,7 +131,7 @@ class Desk:
             It cannot be reached.
         """
         meter = self._closing.enter_context(
-            opened(meant, keys=self.keys, show=self.show, clock=self.clock)
+            opened(meant, typist=self.typist, show=self.show, clock=self.clock)
         )
         given = {name: value for name, value in settings.items() if isfinite(value)}
         meter.reads.use(function, **given)

@@ -3,17 +3,25 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
-from math import inf, nan
+from collections.abc import Mapping, Sequence
+from math import inf, isfinite, nan
 from typing import TYPE_CHECKING, Final
 
 from captriage.bench.sitting import Keys, Show
 from captriage.bench.soak import Soak
 from captriage.bench.soak_plan import Plan, SoakSummary, check_voltage
 from captriage.bench.streaming import Stream, StreamSummary
-from captriage.bench.telling import counted, rating
+from captriage.bench.telling import rating
 from captriage.jobs.bench_meters import MeterAt
 from captriage.jobs.desk import ORDINARY, Desk, Where, noise_of
+from captriage.jobs.ending import (
+    judge_command,
+    list_command,
+    tell_after_soak,
+    tell_after_stream,
+    tell_soak,
+    tell_stream,
+)
 from captriage.jobs.soak_limits import at_the_part, before_soak, tell_doubt
 from captriage.report.live import LeakageView, Screen
 
@@ -37,6 +45,7 @@ def log_soak(
     policy: Where = ORDINARY,
     today_year: int | None = None,
     clock: Clock | None = None,
+    again: Sequence[str] = (),
 ) -> SoakSummary:
     """Soak one part at a voltage, and keep its leakage current against time.
 
@@ -58,6 +67,8 @@ def log_soak(
         Year ages are reckoned to; that of the clock where none is given.
     clock : Clock, optional
         Real time where none is given.
+    again : sequence of str
+        The command that was given, to say how to do it anew.
 
     Raises
     ------
@@ -98,13 +109,13 @@ def log_soak(
         try:
             summary = soak.run()
         finally:
-            show.tell("kept", f"{counted(soak.summary.taken, 'reading')} of {row.part}")
+            tell_soak(soak.summary, row, show)
         sitting.records.event("stopped", summary.ended or "soaked to the end", row)
-        if summary.ended:
-            show.tell("", summary.ended)
         advice = desk.advice(loaded, frequency_hz=nan, quantities=())
         for sentence in advice.verdict(row) if summary.taken else ():
             show.tell("", sentence)
+        judge = judge_command(desk.book.name, name, policy)
+        tell_after_soak(summary, show, judge=judge, again=again)
         return summary
 
 
@@ -121,6 +132,7 @@ def log_stream(
     every_s: float = 0.0,
     conditions: Mapping[str, float] | None = None,
     clock: Clock | None = None,
+    again: Sequence[str] = (),
 ) -> StreamSummary:
     """Keep what a meter sends.
 
@@ -144,6 +156,8 @@ def log_stream(
         ``voltage_v`` and the like, as far as known.
     clock : Clock, optional
         Real time where none is given.
+    again : sequence of str
+        The command that was given, to say how to do it anew.
 
     Raises
     ------
@@ -170,11 +184,8 @@ def log_stream(
         try:
             summary = stream.run()
         finally:
-            first, *rest = stream.summary.sentences()
-            show.tell("kept", first)
-            for sentence in rest:
-                show.tell("", sentence)
+            tell_stream(stream.summary, row, show)
         sitting.records.event("stopped", summary.ended or "its time was up", row)
-        if summary.ended:
-            show.tell("", summary.ended)
+        listed = list_command(desk.book.name, name)
+        tell_after_stream(summary, show, listed=listed, again=again if isfinite(until_s) else ())
         return summary

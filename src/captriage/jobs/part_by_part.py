@@ -20,6 +20,7 @@ from captriage.bench.walk import Summary, Walk
 from captriage.jobs.beginning import begin
 from captriage.jobs.bench_meters import MeterAt
 from captriage.jobs.desk import ORDINARY, Desk, Where, noise_of
+from captriage.jobs.ending import judge_command, tell_judge, tell_nothing_left, tell_walk
 from captriage.jobs.resuming import PART_BY_PART, TYPED, Measurement, parts_done, runs_alike
 
 if TYPE_CHECKING:
@@ -48,6 +49,7 @@ def log_parts(
     temperature_degc: float = nan,
     today_year: int | None = None,
     clock: Clock | None = None,
+    again: Sequence[str] = (),
 ) -> Summary:
     """Walk the parts of a job, and keep what the bridge reads of each.
 
@@ -81,6 +83,8 @@ def log_parts(
         Year ages are reckoned to; that of the clock where none is given.
     clock : Clock, optional
         Real time where none is given.
+    again : sequence of str
+        The command that was given, to say how to go on.
 
     Raises
     ------
@@ -109,6 +113,9 @@ def log_parts(
         hz = meter.reads.settings.get("frequency_hz", frequency_hz)
         wanted = Measurement(function, hz, manner.readings, typed=bridge.by_hand)
         done = parts_done(desk.book, desk.job, wanted) if resume else frozenset()
+        if len(done) == len(rows):
+            tell_nothing_left(len(rows), show, judge_command(desk.book.name, name, policy))
+            return Summary()
         sitting = desk.sitting(
             TYPED if bridge.by_hand else PART_BY_PART,
             meter,
@@ -128,6 +135,7 @@ def log_parts(
             conditions={key: value for key, value in told.items() if isfinite(value)},
             clips=OpenClips(frequency_hz=hz),
             pace=Pace(manner.gap_s),
+            typist=desk.typist,
             typed=bridge.by_hand,
         )
         if done:
@@ -138,29 +146,8 @@ def log_parts(
         try:
             summary = walk.run()
         finally:
-            tell_sum(walk.summary, show)
+            tell_walk(walk.summary, show, again)
         sitting.records.event("stopped", summary.ended or "the list was walked to its end")
         if summary.done:
-            tell_verdicts(advice.standing(), show, book=desk.book.name, job=name, policy=policy)
+            tell_judge(advice.standing(), show, book=desk.book.name, job=name, policy=policy)
         return summary
-
-
-def tell_sum(summary: Summary, show: Show) -> None:
-    """Say what was kept."""
-    show.line()
-    show.tell("kept", f"{counted(len(summary.done), 'part')}, {counted(summary.taken, 'answer')}")
-    if summary.skipped:
-        show.tell("", f"passed over: {', '.join(summary.skipped)}")
-    if summary.left:
-        show.tell("", f"left: {', '.join(summary.left)} (go on with --resume)")
-    if summary.ended:
-        show.tell("", summary.ended)
-
-
-def tell_verdicts(standing: str, show: Show, *, book: str, job: str, policy: Where) -> None:
-    """Say how the verdicts stand, and the command that shows them with their reasons."""
-    show.tell("so far", standing)
-    words = ["captriage", "judge", "--book", book, "--job", job]
-    if os.fspath(policy) != ORDINARY:
-        words += ["--policy", os.fspath(policy)]
-    show.command(words)

@@ -46,15 +46,15 @@ class BookRecords:
         """Keep what was seen of a part."""
         self._book.look(part.id, look, raw, self._run_id)
 
-    def strike(self, readings: Sequence[int], reason: str) -> None:
-        """Strike readings out; they stay visible."""
-        for row in readings:
+    def strike(self, answers: Sequence[Kept], reason: str) -> None:
+        """Strike the readings of answers out; they stay visible."""
+        for row in (row for answer in answers for row in answer.readings):
             self._book.strike("reading", row, reason)
 
-    def kept_of(self, part: Part) -> list[int]:
-        """Readings of a part that this run and those alike have kept and nobody struck out."""
-        return [
-            row.id
-            for row in self._book.readings(self._job_id, part_id=part.id)
-            if row.run_id in self._alike and not row.struck
-        ]
+    def kept_of(self, part: Part) -> list[Kept]:
+        """Answers on a part that this run and those alike have kept and nobody struck out."""
+        found: dict[str, list[int]] = {}
+        for row in self._book.readings(self._job_id, part_id=part.id):
+            if row.run_id in self._alike and not row.struck:
+                found.setdefault(f"{row.run_id}.{row.answer}", []).append(row.id)
+        return [Kept(number, tuple(rows)) for number, rows in found.items()]
