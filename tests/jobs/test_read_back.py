@@ -27,7 +27,7 @@ def test_what_is_filed_is_the_frequency_that_the_bridge_says_it_has(sitting):
     assert not sitting.shown.having("not read back")
     bridge.answer = answer
     sitting.log(resume=True)  # another bridge: the same measurement all the same
-    assert sitting.shown.having("1 of 1 part is done already")
+    assert sitting.shown.having("done already: nothing is left to be read")
 
 
 def test_what_was_not_read_back_is_filed_as_that_and_told(sitting):
