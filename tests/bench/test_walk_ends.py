@@ -19,7 +19,7 @@ def test_ended_while_the_last_part_is_taken_off_every_part_is_done(sitting):
     assert (summary.done, summary.left, summary.ended) == (NAMES, [], "")
     assert not sitting.shown.having("left: ")
     assert sitting.log(resume=True).taken == 0
-    assert sitting.shown.lines[-2].startswith("kept   all 2 parts are done already: nothing is ")
+    assert sitting.shown.lines[-2].startswith("done   all 2 parts are done already: nothing is ")
     assert sitting.shown.lines[-1].startswith("captriage judge --book ")
     with sitting.opened() as (book, job):
         assert len(book.runs(job)) == 1

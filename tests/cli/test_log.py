@@ -178,6 +178,26 @@ def test_a_stream_is_logged_for_its_time(in_process, captriage):
     answer = captriage("log", "stream", "--job", JOB, "--meter", "ammeter", "--until", "0.3s")
     assert (answer.status, answer.err) == (0, "")
     assert "answers in 0.3 s" in answer.out
+    assert answer.out.endswith(f"captriage book list --book bench.book --job {JOB}\n")
+
+
+def test_a_meter_that_cannot_tell_who_it_is_has_no_name_in_the_run(in_process, captriage):
+    del in_process
+    answer = captriage("log", "stream", "--job", JOB, "--until", "0.3s")
+    assert answer.out.startswith(f"run    1 in bench.book, job {JOB}, stream\n")
+
+
+def test_a_log_that_is_ended_early_gives_its_own_command_to_go_on(
+    in_process, captriage, tmp_path, monkeypatch
+):
+    del in_process
+    (tmp_path / "typed").write_text("q\n", encoding="utf-8")
+    words = ("log", "stream", "--meter", "ammeter", "--job", JOB, "--until", "1h")
+    with (tmp_path / "typed").open() as typed:
+        monkeypatch.setattr("sys.stdin", typed)
+        answer = captriage(*words)
+    assert (answer.status, answer.err) == (1, "")
+    assert answer.out.splitlines()[-1].split() == ["captriage", *words]
 
 
 @pytest.mark.ensemble

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from captriage.report.ascii_signs import ascii_only
 from captriage.report.live import LeakageView, Screen, leakage_picture
+from captriage.report.terminal import text_width
 
 
 class Tty(io.StringIO):
@@ -34,6 +35,18 @@ def tty(now):
 def test_a_line_is_written_out_at_once_and_cannot_steer_the_terminal(paper):
     paper.line("taken  D3  \x1b[2J34.6 µF")
     assert paper.out.getvalue() == "taken  D3   [2J34.6 µF\n"
+
+
+def test_a_long_line_goes_on_below_its_word_at_a_terminal_and_is_one_line_elsewhere(tty, paper):
+    text = "taken  " + "電解 " * 30 + " 34.6 µF"
+    paper.line(text)
+    assert paper.out.getvalue() == f"{text}\n"
+    tty.line(text)
+    lines = tty.out.getvalue().splitlines()
+    assert max(map(text_width, lines)) <= 80
+    assert lines[0].startswith("taken  電解")
+    assert all(line.startswith("       ") for line in lines[1:])
+    assert lines[-1].endswith("34.6 µF")
 
 
 def test_a_sentence_is_wrapped_behind_its_word(paper):
@@ -178,3 +191,10 @@ def test_at_a_terminal_the_curve_is_drawn_with_the_last_reading_under_it(tty):
     view = LeakageView(tty, until_s=60.0, limit=())
     view.reading("taken  D1  answer 1", CURVE[:1], due=False)
     assert tty.out.getvalue().endswith("limit (none known)\ntaken  D1  answer 1\n")
+
+
+def test_the_picture_keeps_to_a_narrow_terminal(tty, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "60")
+    narrow = Screen(tty.out)
+    LeakageView(narrow, until_s=300.0, limit=[(300.0, 5e-4)]).reading("taken", CURVE, due=True)
+    assert max(map(len, tty.out.getvalue().splitlines())) <= 60

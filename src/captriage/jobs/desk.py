@@ -171,7 +171,8 @@ class Desk:
                 "not_read_back": list(meter.unread),
             },
         )
-        told = f"{run_id} in {self.book.name}, job {self.job.name}, {kind}: {meter.identity}"
+        who = f": {meter.identity}" if meter.identity else ""  # some cannot tell
+        told = f"{run_id} in {self.book.name}, job {self.job.name}, {kind}{who}"
         self.show.tell("run", told)
         records = BookRecords(self.book, self.job.id, run_id, alike=alike)
         if meter.unread:

@@ -39,7 +39,7 @@ def tell_walk(summary: Summary, show: Show, again: Sequence[str]) -> None:
 def tell_nothing_left(parts: int, show: Show, judge: Sequence[str]) -> None:
     """Say that a walk that was to go on has nothing to do."""
     are = "the part is" if parts == 1 else f"all {parts} parts are"
-    show.tell("kept", f"{are} done already: nothing is left to be read; see the verdicts with")
+    show.tell("done", f"{are} done already: nothing is left to be read; see the verdicts with")
     tell_command(show, "", judge)
 
 

@@ -9,7 +9,7 @@ from itertools import pairwise
 from typing import Final, TextIO
 
 from captriage.report.figures import duration
-from captriage.report.terminal import Terminal, padded, safe
+from captriage.report.terminal import Terminal, padded, safe, text_width
 from captriage.units import format_quantity
 
 STATUS_EVERY_S: Final = 0.2
@@ -48,7 +48,10 @@ class Screen:
         """A line that stays; written out when this returns."""
         self._clear()
         self._drawn = 0
-        self.out.write(safe(text).rstrip() + "\n")
+        if self.live and text_width(text) > self.page.width:
+            self.page.paragraph(text, rest=" " * LABEL)
+        else:  # elsewhere a line is a line: it may be searched
+            self.out.write(safe(text).rstrip() + "\n")
         self.out.flush()
 
     def tell(self, label: str, text: str) -> None:
@@ -143,7 +146,13 @@ class LeakageView:
             self.screen.line(text)
         if live or due:
             times, currents = zip(*points, strict=True) if points else ((), ())
-            drawn = leakage_picture(times, currents, until_s=self.until_s, limit=self.limit)
+            drawn = leakage_picture(
+                times,
+                currents,
+                until_s=self.until_s,
+                limit=self.limit,
+                width=min(WIDTH, self.screen.page.width),
+            )
             self.screen.picture([*drawn, text] if live else drawn)
 
 

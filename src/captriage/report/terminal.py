@@ -72,14 +72,20 @@ class Terminal:
     def command(self, words: Sequence[str], *, first: str = "  ") -> None:
         """A command to be copied as it stands: quoted, a backslash where the next line goes on.
 
-        A word that is wider than a line is not parted.
+        An option stays with its value, and a word that is wider than a line is not parted.
         """
-        line, begun = first, False
+        together: list[str] = []
         for word in map(shlex.quote, map(safe, words)):
-            if begun and text_width(line) + text_width(word) > self.width - len(" \\"):
+            if together and together[-1].startswith("-") and not word.startswith("-"):
+                together[-1] += f" {word}"
+            else:
+                together.append(word)
+        line, begun = first, False
+        for piece in together:
+            if begun and text_width(line) + text_width(piece) > self.width - len(" \\"):
                 self.line(f"{line}\\")
                 line = " " * (text_width(first) + 2)
-            line, begun = f"{line}{word} ", True
+            line, begun = f"{line}{piece} ", True
         self.line(line)
 
     def items(self, texts: Iterable[str], *, mark: str = "  - ") -> None:
