@@ -149,6 +149,12 @@ READINGS: Final = {
     "column": "int64",  # 1-based
 }
 
+PRACTICE: Final = "common practice"
+"""What a profile says its accuracy comes from, where that is no maker's figure."""
+
+BY_PRACTICE: Final = f", accuracy by {PRACTICE}"
+"""How a meter's name in :data:`READINGS` ends where its uncertainty rests on that."""
+
 FLAGS: Final = {
     # A reading's flag starts with one of these or is free text after the value was used.
     "over range": "the meter showed over-range",

@@ -15,6 +15,7 @@ from captriage.bench.profile_text import PERSON
 from captriage.bench.profiles import load_profile, shipped_folder
 from captriage.bench.proving import opens, prove
 from captriage.bench.replies import STATUS, understand
+from captriage.columns import PRACTICE
 from captriage.errors import Garbled
 
 PATHS = sorted(shipped_folder().glob("*.toml"))
@@ -68,6 +69,9 @@ def test_its_file_says_that_the_accuracy_is_no_makers_figure(profile):
         comment = " ".join(re.findall(r"^# ?(.*)$", text, re.MULTILINE))
         assert "common practice" in comment
         assert re.search(r"no\s+maker's figure", comment)
+        assert profile.accuracy_from == PRACTICE
+    else:
+        assert profile.accuracy_from == ""
 
 
 def test_a_reply_without_its_end_is_no_other_number(profile):

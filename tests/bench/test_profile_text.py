@@ -140,6 +140,7 @@ def test_a_function_says_for_itself_what_differs_from_the_common_reply():
         ('wake = ["*CLS"]', 'wake = ["CLS\\n"]', r"wake: 'CLS\\n'; plain ASCII"),
         ('wake = ["*CLS"]', 'wake = ["µ"]', r"wake: '\\xb5'; plain ASCII"),
         ('["BIAS:STAT 0"]', '["V {level_v}"]', r"safe: setting 'level_v' without \[limits\]; no"),
+        ('title = "bridge', 'accuracy_from = ""\ntitle = "bridge', "accuracy_from: ''; say it in"),
         # transport
         ("timeout_s = 1.5", "timeout = 1.5", "transport.timeout: unknown key; timeout_s is"),
         ("timeout_s = 1.5", "timeout_s = 0", "transport.timeout_s: 0; 0.01 to 600 is allowed"),

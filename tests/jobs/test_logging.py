@@ -43,6 +43,7 @@ def test_what_is_logged_is_what_is_judged(sitting):
     verdict = judge(sitting.book, JOB, today_year=YEAR).verdicts.iloc[0]
     assert verdict["verdict"] in said
     assert verdict["because"] in said
+    assert "accuracy of the meter not its maker's: common practice" in verdict["assumed"]
 
 
 def test_a_run_remembers_its_meter_and_settings(sitting):

@@ -152,6 +152,17 @@ def test_a_capture_of_which_one_reading_is_contradicted_is_contradicted_whole():
     )
 
 
+def test_an_accuracy_that_is_common_practice_is_told_among_what_is_assumed():
+    meter = "bridge, accuracy by common practice"
+    said = "accuracy of the meter not its maker's: common practice for its kind"
+    found = judged(
+        PART | {"more": taken([100.0, 100.1], meter=meter)},
+        PART | {"more": taken([100.0], meter=meter, uncertainty=np.nan)},  # the policy's own
+        PART | {"more": taken([100.0])},
+    ).verdicts["assumed"]
+    assert [said in text for text in found] == [True, False, False]
+
+
 def test_an_esr_just_below_nought_counts_by_its_mean():
     """One of the readings is beyond the uncertainty below nought, their mean is not."""
     esr = taken([-0.02, 0.01, 0.02], quantity="esr", uncertainty=0.015)

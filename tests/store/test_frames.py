@@ -44,6 +44,17 @@ def test_a_reading_of_the_bench_is_found_again_by_its_number(book):
     assert found.readings["source_file"].tolist() == [name, name]
 
 
+def test_a_meter_whose_accuracy_is_common_practice_is_called_so(book):
+    job, (part,), run = job_with_parts(book, "C1")
+    book.keep(run, part, reply())
+    for source in ("common practice", "its manual, page 31", ""):
+        other = book.begin_run(job, "part by part", meter="lcr", settings={"accuracy_from": source})
+        book.keep(other, part, reply())
+    meters = book.sheets(job).readings["meter"].tolist()
+    named = ["bridge", "lcr, accuracy by common practice", "lcr", "lcr"]
+    assert meters == [name for name in named for _ in range(2)]
+
+
 def test_an_empty_job_has_empty_frames_of_the_same_kinds(book):
     found = book.sheets(book.add_job("rack"))
     for frame, columns in (

@@ -133,4 +133,5 @@ class Profile:
     limits: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     defaults: Mapping[str, float] = field(default_factory=dict)
     transcripts: tuple[Transcript, ...] = ()
+    accuracy_from: str = ""  # "its manual, page 31", "common practice"; "" untold
     path: str = ""

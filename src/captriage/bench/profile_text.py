@@ -33,7 +33,8 @@ PARITIES: Final = ("none", "even", "odd")
 FLOWS: Final = ("none", "xon/xoff", "rts/cts")
 STOP_BITS: Final = (1.0, 1.5, 2.0)
 TOP: Final = (
-    *("schema", "title", "kind", "speaks", "identity_ask", "identity", "error_ask", "error_none"),
+    *("schema", "title", "kind", "speaks", "accuracy_from", "identity_ask", "identity"),
+    *("error_ask", "error_none"),
     *("wake", "safe", "transport", "limits", "defaults", "actions", "confirm", "reply"),
     *("functions", "transcripts"),
 )
@@ -78,6 +79,7 @@ def parse_profile(text: str, *, name: str, path: str = "") -> Profile:
         speaks=_said(top, "speaks"),
         transport=transport,
         functions=_functions(top, transport, limits, person=kind == PERSON),
+        accuracy_from=_said(top, "accuracy_from") if "accuracy_from" in data else "",
         identity_ask=_commands(top, "identity_ask", (top.text("identity_ask", ""),), {})[0],
         identity=_pattern(top, "identity", ".+"),
         error_ask=_commands(top, "error_ask", (top.text("error_ask", ""),), {})[0],

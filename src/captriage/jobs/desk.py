@@ -169,6 +169,7 @@ class Desk:
                 **settings,
                 **meter.reads.settings,
                 "not_read_back": list(meter.unread),
+                "accuracy_from": "" if meter.profile is None else meter.profile.accuracy_from,
             },
         )
         who = f": {meter.identity}" if meter.identity else ""  # some cannot tell

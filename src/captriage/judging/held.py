@@ -7,9 +7,10 @@ from functools import cached_property
 from typing import Final
 
 import numpy as np
+import pandas as pd
 from numpy.typing import NDArray
 
-from captriage.columns import OUTCOMES
+from captriage.columns import BY_PRACTICE, OUTCOMES
 from captriage.judging.evidence import Evidence, Floats, Mask, Rows
 from captriage.model.uncertainty import conformity_probability
 
@@ -96,6 +97,18 @@ def uncertainty_standard(evidence: Evidence, rows: Rows, fraction: float | Float
     value, stated = captures.value[rows], captures.stated[rows]
     of_meter = np.where(np.isnan(stated), fraction * np.abs(value), stated) / 2.0
     return np.asarray(np.hypot(of_meter, captures.scatter[rows]))
+
+
+def note_accuracy(evidence: Evidence) -> None:
+    """Say of which parts a meter's accuracy, by which they were held, is common practice only."""
+    rows = np.flatnonzero(~np.isnan(evidence.captures.stated) & ~evidence.superseded)
+    if not len(rows):
+        return
+    codes, meters = pd.factorize(evidence.sheets.readings["meter"].to_numpy(object)[rows])
+    so = np.array([str(meter).endswith(BY_PRACTICE) for meter in meters], bool)[codes]
+    mask = np.zeros(evidence.n, bool)
+    mask[evidence.reading_part[rows[so]]] = True
+    evidence.assume(mask, "accuracy of the meter not its maker's: common practice for its kind")
 
 
 def outcomes(

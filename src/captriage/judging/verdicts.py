@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from captriage.columns import ADVICE, NOT_JUDGED, VERDICT_WORDS, Sheets
 from captriage.judging.case import Case
 from captriage.judging.evidence import Evidence, Floats, Mask
+from captriage.judging.held import note_accuracy
 from captriage.judging.policy import Policy
 from captriage.judging.rules import RULES
 from captriage.judging.rules.finding import (
@@ -238,6 +239,7 @@ def judge_parts(sheets: Sheets, *, policy: Policy, today_year: int) -> Judgement
     case = Case(Evidence(sheets, policy, today_year))
     batches = [(rule, batch) for rule in RULES for batch in rule.find(case)]
     findings = assemble(batches, RULES)
+    note_accuracy(case.evidence)
     decision = decide(case, findings)
     parts = sheets.parts
     words = [VERDICT_WORDS.index(WORDS[code]) for code in range(len(ADVICE))]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Collection, Sequence
 from typing import Any, Final
 
@@ -11,8 +12,10 @@ from numpy.typing import NDArray
 from sqlalchemy import Connection, select
 
 from captriage.columns import (
+    BY_PRACTICE,
     LOOKS_COLUMNS,
     PARTS,
+    PRACTICE,
     QUANTITIES,
     READINGS,
     SET_ASIDE,
@@ -81,10 +84,11 @@ def _readings(
     found["part_row"] = of_part[order]
     runs = schema.runs
     meters, imports = {}, set()
-    for run_id, kind, meter in connection.execute(
-        select(runs.c.id, runs.c.kind, runs.c.meter).where(runs.c.job_id == job_id)
+    for run_id, kind, meter, settings in connection.execute(
+        select(runs.c.id, runs.c.kind, runs.c.meter, runs.c.settings).where(runs.c.job_id == job_id)
     ):
-        meters[run_id] = as_it_was(meter)
+        practice = json.loads(settings).get("accuracy_from") == PRACTICE
+        meters[run_id] = as_it_was(meter) + BY_PRACTICE * practice
         if kind == "import":
             imports.add(run_id)
     bench = ~_among(found["run_id"], imports)
