@@ -117,7 +117,8 @@ def parts(
     """Walk the parts of a job: capacitance with ESR or tan δ of each.
 
     Keys while it runs: Enter take (or file an open part as it reads), r redo, s skip, b back,
-    n note, l looks, q or Ctrl-C end. A part that holds a charge is not measured.
+    n note, l looks, q or Ctrl-C end; with --meter keyboard, type them in place of a value.
+    A part that holds a charge is not measured.
 
     Exit status: 0 every part was walked, 1 ended early, 2 it could not be begun, or
     the book took no more.
