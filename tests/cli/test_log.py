@@ -1,15 +1,10 @@
 """The commands that log, as processes beside a rehearsal."""
 
 import json
-import os
-import pty
-import select
 import signal
 import subprocess
-import sys
 import threading
 import time
-from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -17,49 +12,10 @@ import pytest
 from captriage.bench.rehearsal.bench import RehearsalBench
 from captriage.jobs.rehearsal import bench_text
 from captriage.store.book import Book
+from cli.processes import COMMAND, DRAWER, JOB, log, parts_sheet, rehearsal
 
-COMMAND = (sys.executable, "-m", "captriage")
-DRAWER = Path(__file__).parents[2] / "data_demo" / "rehearsal" / "drawer.csv"
-JOB = "drawer"
 PART = {"part": "D1", "capacitance_rated": 32e-6, "voltage_rated": 450.0, "made": 1962.0}
 QUESTIONS = ("Enter files it", "Enter goes on", "Enter if", "Enter takes it")
-
-
-@contextmanager
-def rehearsal(folder, *more, pause="0.7"):
-    """A rehearsal in a process of its own; the folder has its bench file."""
-    with subprocess.Popen(
-        [*COMMAND, "rehearse", "--pause", pause, "--out", "bench.toml", *more],
-        cwd=folder,
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        text=True,
-    ) as running:
-        while "ends it" not in running.stdout.readline():
-            assert running.poll() is None
-        try:
-            yield running
-        finally:
-            running.send_signal(signal.SIGINT)
-            running.communicate(timeout=20)
-
-
-def log(folder, *arguments, **more):
-    return subprocess.Popen(
-        [*COMMAND, "log", *arguments],
-        cwd=folder,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-        **more,
-    )
-
-
-def parts_sheet(folder, count):
-    lines = DRAWER.read_text("utf-8").splitlines()
-    sheet = Path(folder) / "drawer.csv"
-    sheet.write_text("\n".join(lines[2 : 3 + count]) + "\n", encoding="utf-8")
-    return sheet
 
 
 def attended(running, *, within_s=100.0):
@@ -246,47 +202,6 @@ def test_a_soak_and_a_stream_end_by_themselves_or_when_told(tmp_path):
         assert (stream.returncode, error) == (1, "")
         assert "stopped by Ctrl-C" in said
         assert "answers in" in said
-
-
-def test_at_a_terminal_single_keys_are_obeyed_and_it_is_put_back(tmp_path):
-    parts_sheet(tmp_path, 2)
-    person, program = pty.openpty()
-    known = ("--book", "bench.book", "--job", JOB, "--parts", "drawer.csv", "--hands-free")
-    with rehearsal(tmp_path, "--hand", "by-command"):
-        running = subprocess.Popen(
-            [*COMMAND, "log", *known],
-            cwd=tmp_path,
-            stdin=program,
-            stdout=program,
-            stderr=program,
-            env={**os.environ, "TERM": "xterm"},
-        )
-        os.close(program)
-        told_until(person, b"ready  D1")
-        for key, answer in (
-            (b"l", b"corroded"),
-            (b"bu\n", b"bulged (case"),
-            (b"s", b"ready  D2"),
-            (b"b", b"ready  D1"),
-        ):
-            os.write(person, key)
-            told_until(person, answer)
-        told_until(person, b"\x1b[KD1: nothing in the clips")
-        running.send_signal(signal.SIGINT)
-        told_until(person, b"stopped by Ctrl-C")
-        assert running.wait(timeout=20) == 1
-        os.close(person)
-    with Book.open(tmp_path / "bench.book") as book:
-        assert [look.look for look in book.looks(book.job(JOB).id)] == ["bulged"]
-
-
-def told_until(person, wanted, *, within_s=20.0):
-    said, until = b"", time.monotonic() + within_s
-    while wanted not in said:
-        assert time.monotonic() < until, said
-        if select.select([person], [], [], 0.2)[0]:
-            said += os.read(person, 65536)
-    return said
 
 
 @pytest.mark.parametrize(
