@@ -22,6 +22,7 @@ def at(value, frequency_hz=np.nan):
         (at(30), at(46), True),  # a ratio above the policy's 1.5
         (at(36, 120.0), at(32, 1000.0), False),
         (at(30, 0.0), at(46, 120.0), True),
+        (at(20, 120.0), at(46, 1000.4), True),  # 1 kHz, as a bridge tells it
         (at(33, 120.0), at(1, 100e3), False),  # what 100 kHz shows is no contradiction
     ],
 )
@@ -33,6 +34,7 @@ def test_esr_at_two_frequencies_is_no_contradiction():
     low, high = ("esr", at(9.0, 120.0)), ("esr", at(2.0, 100e3))
     assert disputed(low, high) == [False, False]
     assert disputed(low, ("esr", at(2.0, 120.0))) == [True, True]
+    assert disputed(low, ("esr", at(2.0, 119.904))) == [True, True]
 
 
 def test_leakage_contradicts_itself_only_at_one_voltage_and_soak():

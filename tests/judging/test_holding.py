@@ -34,6 +34,16 @@ def test_capacitance_limits_move_with_the_frequency(frequency_hz, low, high):
     assert_published(found.high, high)
 
 
+@pytest.mark.parametrize(("frequency_hz", "kept"), [(1000.4, True), (1100.0, False)])
+def test_one_kilohertz_may_be_what_a_bridge_makes_of_it(frequency_hz, kept):
+    found = held(
+        SOUND | {"capacitance": {"value": 35, "frequency_hz": frequency_hz}}, "capacitance"
+    )
+    assert ("taken at {frequency}" not in str(found.doubt[0])) == kept
+    if kept:
+        assert_published(found.low, "25.9 µF")
+
+
 def test_esr_limit_is_twice_tan_delta_of_a_new_can():
     # 450 V: tan δ 0.20; 2 · 0.20 / (2π · 120 Hz · 32 µF) = 16.58 Ω
     assert_published(held(SOUND, "loss").high, "16.58 Ω")

@@ -20,6 +20,12 @@ Floats = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 Rows = NDArray[np.int64]
 
+USUAL_HZ: Final = (100.0, 120.0, 1e3, 1e4, 1e5)
+"""Test frequencies that limits are stated at, or bridges are made for."""
+
+ROUNDED: Final = 0.01
+"""Share by which a bridge may make, or tell, another frequency than was meant; ours."""
+
 CASE_LOOKS: Final = ("bulged", "vented", "leaked", "scorched", "split", "burst")
 """Damage of the container: seen on one section, it holds for every section of the can."""
 
@@ -164,8 +170,17 @@ class Evidence:
         return self.sheets.readings["quantity"].to_numpy(object)
 
     def reading(self, column: str) -> Floats:
-        """A numeric column of the readings."""
+        """A numeric column of the readings; the frequency is that which was meant."""
+        if column == "frequency_hz":
+            return self._frequency_meant_hz
         return self.sheets.readings[column].to_numpy(float)
+
+    @cached_property
+    def _frequency_meant_hz(self) -> Floats:
+        frequency = self.sheets.readings["frequency_hz"].to_numpy(float, copy=True)
+        for usual in USUAL_HZ:
+            frequency[np.abs(frequency - usual) <= ROUNDED * usual] = usual
+        return frequency
 
     @cached_property
     def reading_part(self) -> Rows:
