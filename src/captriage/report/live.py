@@ -151,7 +151,7 @@ class LeakageView:
                 currents,
                 until_s=self.until_s,
                 limit=self.limit,
-                width=min(WIDTH, self.screen.page.width),
+                width=min(WIDTH, self.screen.page.width) if live else WIDTH,
             )
             self.screen.picture([*drawn, text] if live else drawn)
 
