@@ -11,7 +11,6 @@ from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from math import inf
 from pathlib import Path
-from types import SimpleNamespace
 
 from captriage.bench.manner import Manner
 from captriage.bench.profiles import profile_paths
@@ -66,7 +65,6 @@ class Shown:
     """What a person would see, as lines; each may set the hand or the keys going."""
 
     live = False
-    page = SimpleNamespace(width=80)
 
     def __init__(self, act):
         self.lines = []
