@@ -72,9 +72,9 @@ def test_a_command_can_be_copied_over_several_lines():
 
 def test_an_option_stays_with_its_value():
     out = io.StringIO()
-    Terminal(out).command(["log", "--job", "x" * 60, "--bench", "a b", "--hands-free", "--every"])
+    Terminal(out).command(["log", "--job", "x" * 56, "--bench", "a b", "--hands-free", "--every"])
     lines = out.getvalue().splitlines()
-    assert lines == [f"  log --job {'x' * 60} \\", "    --bench 'a b' --hands-free --every"]
+    assert lines == [f"  log --job {'x' * 56} \\", "    --bench 'a b' --hands-free --every"]
 
 
 def test_a_word_of_a_command_is_not_parted():
