@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from bench.fair import STREAM
 from captriage.bench.profile import NO_ERROR, Confirm
 from captriage.bench.profile_text import parse_profile
 from captriage.errors import ProfileError
@@ -37,21 +38,6 @@ fields = [{ quantity = "resistance" }]
 
 [functions.resistance.accuracy]
 resistance = []
-"""
-STREAM = """
-schema = 1
-title = "stream of the fair"
-kind = "multimeter"
-speaks = "text"
-
-[transport]
-asks = false
-
-[functions.dc_current.reply]
-pattern = '(?P<current>\\S+) (?P<current_unit>\\S+)'
-
-[functions.dc_current.accuracy]
-current = []
 """
 
 

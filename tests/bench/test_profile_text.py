@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from bench.fair import STREAM
 from captriage.bench.profile_text import parse_profile
 from captriage.errors import ProfileError
 
@@ -55,21 +56,6 @@ function = "impedance"
 settings = { frequency_hz = 100 }
 lines = [["FREQ 100"], ["FETC?", "47,0.31,0"]]
 reading = { capacitance = 47e-6, esr = 0.31 }
-"""
-STREAM = """
-schema = 1
-title = "stream of the fair"
-kind = "multimeter"
-speaks = "text"
-
-[transport]
-asks = false
-
-[functions.dc_current.reply]
-pattern = '(?P<current>\\S+) (?P<current_unit>\\S+)'
-
-[functions.dc_current.accuracy]
-current = []
 """
 PERSON = """
 schema = 1

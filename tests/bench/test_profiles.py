@@ -7,24 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from bench.fair import STREAM
 from captriage.bench.profiles import load_profile, own_folder, profile_paths
 from captriage.errors import ProfileError
-
-STREAM = """
-schema = 1
-title = "stream of the fair"
-kind = "multimeter"
-speaks = "text"
-
-[transport]
-asks = false
-
-[functions.dc_current.reply]
-pattern = '(?P<current>\\S+) (?P<current_unit>\\S+)'
-
-[functions.dc_current.accuracy]
-current = []
-"""
 
 
 @pytest.fixture
