@@ -1,0 +1,1 @@
+"""Reforming: a plan that is checked before anything is energised, and what its curve says."""
