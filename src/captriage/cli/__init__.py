@@ -14,7 +14,7 @@ from typing import Final
 import click
 
 from captriage import __version__
-from captriage.cli import book, cards, log, meters, reference, rehearse, sheets
+from captriage.cli import book, cards, log, meters, reference, reform, rehearse, sheets
 from captriage.cli.output import speak_plainly
 from captriage.errors import CapTriageError
 
@@ -55,6 +55,7 @@ COMMANDS: Final = (
     book.book,
     meters.meters,
     log.log,
+    reform.reform,
     rehearse.rehearse,
 )
 for command in COMMANDS:
