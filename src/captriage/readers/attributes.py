@@ -28,7 +28,8 @@ from captriage.readers.markings import (
     parse_tolerance,
     parse_yes_no,
 )
-from captriage.readers.series import Series
+from captriage.readers.remark_looks import looks_in_remark
+from captriage.readers.series import Series, without
 
 T = TypeVar("T")
 
@@ -59,8 +60,9 @@ _SINCE: Final = re.compile(r"[^\d]{0,24}((?:18|19|20)\d{2})[^\d]{0,12}")
 class AttributeReader:
     """Reads the series of one table that belong to its parts."""
 
-    def __init__(self, table: Table, aside: Aside, *, today_year: int) -> None:
+    def __init__(self, table: Table, aside: Aside, *, names: list[str], today_year: int) -> None:
         self.table = table
+        self.names = names  # of the part on each row
         self.aside = aside
         self.today_year = today_year
         self.found = Attributes(len(table.lines))
@@ -82,9 +84,9 @@ class AttributeReader:
 
     def _read_one(self, one: Series, ratings: dict[int, Rating], *, labelled: bool) -> None:
         if one.column == words.RATING:
-            self._ratings(_without(one, ratings))
+            self._ratings(without(one, ratings))
         elif one.column == "capacitance_rated":
-            self._capacitance(_without(one, ratings))
+            self._capacitance(without(one, ratings))
         elif one.column in NUMERIC:
             self._numbers(one)
         elif one.column in WORDED:
@@ -105,6 +107,8 @@ class AttributeReader:
             self._looks(one)
         else:
             self._note(one, labelled=labelled and one.column == words.NOTE)
+            if one.column == words.REMARK:
+                self._remarked(one)
 
     def _refuse(self, one: Series, k: int, reason: str, remedy: str) -> None:
         self.aside.add(
@@ -273,6 +277,13 @@ class AttributeReader:
                     remedy = "say it in a word such as sound, bulged, leaked, residue, corroded"
                     self._refuse(one, k, "no look that is known", remedy)
 
+    def _remarked(self, one: Series) -> None:
+        """Damage that free remarks tell of, which counts as if it stood under looks."""
+        for ks, text in self._each(one, str):
+            for row in one.rows[ks].tolist() if looks_in_remark(text) else ():
+                keys = looks_in_remark(text, own_name=self.names[row])
+                self.found.looks += [(row, key, text, one.number) for key in keys]
+
     def _note(self, one: Series, *, labelled: bool) -> None:
         for k, text in enumerate(one.texts):
             if text and not text.isspace():
@@ -286,13 +297,3 @@ class AttributeReader:
 
 def _with_percent(text: str) -> str:
     return text if "%" in text or not text.strip()[-1:].isdigit() else f"{text} %"
-
-
-def _without(one: Series, ratings: dict[int, Rating]) -> Series:
-    """The series without the cells that were divided into sections."""
-    if not ratings:
-        return one
-    texts = [
-        "" if int(row) in ratings else text for row, text in zip(one.rows, one.texts, strict=True)
-    ]
-    return Series(one.heading, texts, one.rows, one.number, one.position, one.assumed)

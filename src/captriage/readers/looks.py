@@ -7,7 +7,7 @@ A look that is denied ("not bulged", "pas de fuite") is not that look; one that 
 from __future__ import annotations
 
 import re
-from typing import Final
+from typing import Final, NamedTuple
 
 from captriage.columns import LOOKS
 from captriage.readers.cell_words import NOT_MEASURED, word_flag
@@ -27,7 +27,7 @@ _SIGNS_SWAPPED: Final = re.compile(
     r"|scambiat[oaie]"
     r"|invertit[oaie]|verwisseld|omgewisseld|omgekeerd)(?!\w)"
 )
-_STOPS: Final = re.compile(
+STOPS: Final = re.compile(
     r"[;/\n|&]+|\.(?=\s|$)|\s-+\s|(?<!\w)(?:but|and|though|however|except|aber|und|mais|et|pero|y"
     r"|ma|e"
     r"|maar|en|plus|with|mit|avec|con|met|apart from|besides|save|außer|ausser|bis auf|sauf|hormis"
@@ -49,6 +49,15 @@ _NO_LOOK: Final = re.compile(
     "nothing|nichts|rien|nada|niente|niets|kein[ers]?s?|keine[rs]?|aucune?|ningun[oa]|nessun[oa]|geen"
     r"|no|nein|non|nee|[-_./–— ]*"
 )
+
+
+class Named(NamedTuple):
+    """A look that words of a clause name, and where they stand in it."""
+
+    look: str
+    start: int
+    end: int
+    is_denied: bool
 
 
 def parse_looks(text: str) -> tuple[tuple[str, ...], str]:
@@ -75,9 +84,9 @@ def parse_looks(text: str) -> tuple[tuple[str, ...], str]:
     plain = _SIGNS_SWAPPED.sub(" reversed ", plain)
     found: set[str] = set()
     leftover: list[str] = []
-    for sentence in _STOPS.split(plain):
+    for sentence in STOPS.split(plain):
         listed = False
-        for clause, in_list in _clauses(sentence):
+        for clause, in_list in clauses_of(sentence):
             looks, understood, listed = _read_clause(clause, listed=listed and in_list)
             found |= looks
             if not understood:
@@ -89,7 +98,7 @@ def parse_looks(text: str) -> tuple[tuple[str, ...], str]:
     return tuple(look for look in LOOKS if look in found), "; ".join(leftover)
 
 
-def _clauses(sentence: str) -> list[tuple[str, bool]]:
+def clauses_of(sentence: str) -> list[tuple[str, bool]]:
     """Clauses of a sentence, each with whether a list with "or" may reach over it.
 
     "no leaks, bulges or residue" denies all three: a denial holds over commas up to the
@@ -108,26 +117,49 @@ def _clauses(sentence: str) -> list[tuple[str, bool]]:
     return clauses
 
 
-def _read_clause(clause: str, *, listed: bool) -> tuple[set[str], bool, bool]:
-    """Looks of a clause, whether anything was understood, and whether its denial goes on."""
-    if clause in LOOKS and not listed:
-        return {clause}, True, False
-    found: set[str] = set()
+def named_in(clause: str, *, listed: bool) -> tuple[list[Named], bool]:
+    """Looks that words of a clause name, in the order of their places, denied ones too.
+
+    Parameters
+    ----------
+    clause : str
+        Lower-case text without stops.
+    listed : bool
+        The clause continues a list that was denied.
+
+    Returns
+    -------
+    named : list of Named
+        Their places are those in ``clause``.
+    goes_on : bool
+        A denied look stands last, so that a list may go on.
+    """
     rest = clause
+    found: list[Named] = []
     for look, pattern in _SPOTS:
         while (match := pattern.search(rest)) is not None:
-            found.add(look)
-            rest = f"{rest[: match.start()]} | {rest[match.end() :]}"
-    rest = DOUBT.sub(" ", rest)
-    understood = bool(found)
+            start, end = match.span()
+            found.append(Named(look, start, end, is_denied=False))
+            rest = f"{rest[:start]}{'|':^{end - start}}{rest[end:]}"
+    rest = DOUBT.sub(lambda match: " " * len(match[0]), rest)
     named = sorted(
         (Finding(*match.span(), look == "sound"), look)
         for look, pattern in _WORDS
         for match in pattern.finditer(rest)
     )
     flags, goes_on = denied(rest, [finding for finding, _ in named], listed=listed)
-    for (_, look), is_denied in zip(named, flags, strict=True):
-        if not is_denied:
-            found.add(look)
-        understood |= not is_denied or look != "sound"  # "not good" says not what is wrong
-    return found, understood, goes_on
+    found += [
+        Named(look, finding.start, finding.end, is_denied)
+        for (finding, look), is_denied in zip(named, flags, strict=True)
+    ]
+    return sorted(found, key=lambda each: each.start), goes_on
+
+
+def _read_clause(clause: str, *, listed: bool) -> tuple[set[str], bool, bool]:
+    """Looks of a clause, whether anything was understood, and whether its denial goes on."""
+    if clause in LOOKS and not listed:
+        return {clause}, True, False
+    named, goes_on = named_in(clause, listed=listed)
+    # "not good" says not what is wrong
+    understood = any(not each.is_denied or each.look != "sound" for each in named)
+    return {each.look for each in named if not each.is_denied}, understood, goes_on

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -176,3 +176,13 @@ def _quantity(name: str, unit: str) -> Heading:
         heading = joined if joined.column or joined.problem else replace(heading, unit=unit.strip())
     single = Table("", "", [heading], 0, [()], np.empty(0, np.int64))
     return settle_columns(single).headings[0] if heading.column == words.WORKING else heading
+
+
+def without(one: Series, rows: Container[int]) -> Series:
+    """The series without the cells on these rows of the table."""
+    if not rows:
+        return one
+    texts = [
+        "" if int(row) in rows else text for row, text in zip(one.rows, one.texts, strict=True)
+    ]
+    return Series(one.heading, texts, one.rows, one.number, one.position, one.assumed)

@@ -239,7 +239,7 @@ def _prepare(table: Table, plan: Plan, aside: Aside, *, today_year: int) -> _Pre
         table = kept(table, known)
         names = names.kept(known)
     series = series_of(table, plan, aside)
-    reader = AttributeReader(table, aside, today_year=today_year)
+    reader = AttributeReader(table, aside, names=names.part, today_year=today_year)
     members = Members(table, names, reader.read(series, ratings))
     spread_over_can(members)
     tell_apart(members, aside)

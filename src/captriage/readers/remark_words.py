@@ -1,0 +1,153 @@
+"""Words that turn a look in free remarks into something else, in six languages: patterns."""
+
+from __future__ import annotations
+
+from typing import Final
+
+HARMLESS: Final = (
+    # words of looks inside terms of the trade that have nothing to do with damage
+    r"(?:noise|tone|colou?r|pulse|rausch\w*|ton)[- ]?bursts?|bursts? (?:of|mode|signal|generator)"
+    r"|grid[- ]leaks?|leaky[- ]grid|leak(?:age)?[- ]?(?:free|proof|tight)|leckfrei\w*"
+    r"|(?:high|low|rising|falling|excess\w*|small|good|acceptable|some dc|dc|electrical) leakage"
+    r"|leakage (?:is |was |a bit |slightly |too )*(?:high|low|rising|falling|fine|ok|good|settl\w*"
+    r"|drop\w*|falls?|fell|rose|rises|went|down|current|reading|test\w*)"
+    r"|bruit de fond|ruido de fondo|rumore di fondo"
+    r"|split[- ](?:suppl\w+|rails?|pins?|load|phase|bobbin|core|charge|screen|winding|stator)"
+    r"|warm(?:ing)?[- ]?up|hot[- ]?(?:melt|glue|air|swap)|burn(?:ed|t)?[- ]?in"
+    r"|wet[- ](?:slug|tantalum|electrolytics?|aluminium|types?)|swell (?:pedals?|box|shoes?)"
+    r"|russ(?:i|e|land|o)\w*|fender|explosion[- ]?(?:proof|safe)\w*|exploded (?:view|drawing)"
+    r"|explosions(?:zeichnung|geschützt\w*)|vues? éclatées?|vented (?:types?|versions?|models?)"
+    r"|heat[- ]?shrink\w*|crack(?:ed|ing)? (?:it|on|the)|reverse[d]? (?:side|engineer\w*|order)"
+    r"|electrol?yte (?:has |is )?(?:dried|dry)\w*(?: out| up)?"
+    r"|(?:elektrolyt|électrolyte|electrolito|elettrolita|elektroliet)"
+    r" (?:ist |est |está |è |is )?(?:aus|ein|se|op|uit)?(?:ge)?(?:trocknet|ch\w*|c[oa]|droogd)"
+    r"|(?:type|typ|tipo|dry|new|neue[rs]?|low|pâte|pasta|gel)[- ](?:type )?(?:"
+    r"electrolyte|elektrolyt|électrolyte|electrolito|elettrolita|elektroliet)"
+)
+"""Blanked before anything else is read."""
+
+OTHER: Final = (
+    r"(?:resistors?|transformers?|fuses?|valves?|tubes?|rectifiers?|diodes?|transistors?"
+    r"|heat ?sinks?|chokes?|coils?|pots?|potentiometers?|speakers?|switch(?:es)?|wiring|cables?"
+    r"|connectors?|sockets?|lamps?|bulbs?|solder\w*|joints?|neighbou?r\w*|adjacent \w+"
+    r"|the others?|its twin|other (?:one|part|can|cap\w*|half)s?|old ones?"
+    r"|previous (?:one|part|can|cap\w*)"
+    r"|predecessor|original (?:one|part|cap\w*)|former (?:one|part|cap\w*)|replaces"
+    r"|replacement for|instead of|ersatz für|pour remplacer|repuesto de|ricambio per|vervanging van"
+    r"|(?:one|part|cap|capacitor|elko|can)s? (?:next to|beside|near|above|below|behind) (?:it|this)"
+    r"|wax|pitch|tar|glue|label|paint|lacquer|varnish|batter(?:y|ies)"
+    r"|(?:vor)?widerst[aä]nd\w*|(?:netz|ausgangs)?trafos?|transformator\w*|\w*sicherung\w*|röhren?"
+    r"|gleichrichter\w*|dioden?|drosseln?|spulen?|lautsprecher\w*|schalter|kabel|stecker"
+    r"|lötstellen?|nachbar\w*|daneben|nebenan|de[rs] andere\w*|die anderen|vorgänger\w*|ersetzt"
+    r"|der alte (?=war|ist)|anstelle|statt|\w*wachs|vergussmasse|kleber|etikett|batterien?|akkus?"
+    r"|résistances?|transfos?|transformateurs?|fusibles?|lampes?|redresseurs?|selfs|bobines?"
+    r"|haut-parleurs?|soudures?|voisine?s?|d'à côté|l'autre|les autres|l'ancien\w*"
+    r"|le précédent|remplace|à la place|cire|colle|étiquette|peinture|piles?"
+    r"|resistencias?|transformador\w*|rectificador\w*|diodos?|bobinas?|altavo[zc]\w*|soldaduras?"
+    r"|vecin[oa]s?|de al lado|el otro|los otros|el anterior|el viejo|sustituye|reemplaza"
+    r"|en lugar de|cera|pegamento|etiqueta|pintura|pilas"
+    r"|resisten\w+|trasformator\w+|fusibil\w+|raddrizzator\w+|diodo|bobin[ae]|altoparlant\w+"
+    r"|saldatur\w+|accanto|l'altr[oa]|gli altri|il precedente|il vecchio|sostituisce|al posto"
+    r"|colla|etichetta|vernice|batterie"
+    r"|weerstand\w*|zekering\w*|buizen|buis|gelijkrichter\w*|spoel\w*|luidspreker\w*|soldeer\w*"
+    r"|buurman|ernaast|naburige?|de andere|(?:het|de) vorige|de oude|vervangt|in plaats van|lijm"
+    r"|batterij\w*)"
+)
+"""Another thing, or another part, that a look may be about."""
+
+BOARD: Final = (
+    r"(?:(?:circuit |printed )?boards?|pcbs?|chassis|tagstrips?|platinen?|leiterplatten?|circuit"
+    r" imprimé|placas?|chasis|basett[ae]|telaio|printplaat|print)"
+)
+"""Where electrolyte goes: a wet or crusty board speaks of the part, a burnt one need not."""
+
+DESIGNATOR: Final = r"(?:ic|tr|[clqrvtdfks])\d{1,4}[a-z]?"
+
+AWAY: Final = (
+    r"(?:next to|beside|near|close to|by|under|above|behind|below|from|like|onto|on|over|into"
+    r"|neben|bei|unter|über|hinter|nahe|wie|auf"
+    r"|près d[eu]|sous|sur|derrière|comme|junto a|cerca de|sobre|bajo|detrás de|como"
+    r"|vicino a\w*|sotto|sopra|dietro|come|su\w*|naast|bij|onder|boven|achter|zoals|op)"
+)
+"""What stands behind these words is a place or a likeness, not what the look is about."""
+
+ARTICLE: Final = (
+    r"(?:the|an?|its?|this|one|de[rmns]|die|das|ein\w*|le|la|les?|un[aeo]?|des?|du|d'|l'|el|los"
+    r"|las|il|lo|gli|i|het|een|of|von|van|di|que|che)"
+)
+
+WEAK: Final = (
+    # leaked
+    r"wet|damp|moist\w*|smell\w*|stinks?|fishy|goo|gooey|goop\w*|sticky|spill\w*|spilt|liquid"
+    r"|feucht\w*|nass\w*|riecht|flüssigkeit|liquide|humid\w*|líquido|liquido|húmed\w*|bagnat\w*"
+    r"|umid\w*|nat|vochtig|vloeistof"
+    # bulged
+    r"|expan\w+|inflated|bowed|crowned|ausgedehnt|hochgekommen|soulevée?s?|dilat\w+|levantad[oa]s?"
+    r"|sollevat[oaie]|espans\w+|uitgezet|opgezet|bolling|boll?e?|puff\w*"
+    r"|not (?:quite )?level|nicht (?:ganz )?eben|(?:pas|plus|no|non) plan[eoa]?"
+    # vented, split, burst
+    r"|opened(?: up)?|s'est ouvert\w*|se ha abierto|se abrió|si è apert[oa]|aufgegangen|opengegaan"
+    r"|split\w*|craqu\w*|riss|popped|gesprongen|geklapt"
+    # scorched, residue
+    r"|burns?|melt\w*|overheat\w*|soot\w*|browned|überhitzt\w*|fus[oa]|fondu\w*|noirci\w*"
+    r"|residues?|crust\w*|deposits?|powder\w*|crystal\w*|bloom|stain\w*|gunk|fluff\w*|rückst\w*"
+    r"|krust\w*|verkrust\w*|ablagerung\w*|kristall?\w*|ausblühung\w*|belag|résidus?|croût\w*"
+    r"|dépôts?|crist\w*|residuos?|costras?|depósitos?|incrust\w*|crost\w*|incrost\w*|deposit[oi]"
+    r"|residui?|korst\w*|aanslag|afzetting\w*"
+    # reversed
+    r"|revers\w*|backwards?|upside down|(?:the )?other way(?: a?round)?|andersherum|vertauscht"
+    r"|inversé\w*|invertid\w*|invertit\w*|al contrario|andersom|omgekeerd|back to front"
+)
+"""Words of looks that say as much of rooms, sound and handling: taken only where nothing else
+stands in their clause. So are all words for "warm" and "noisy"."""
+
+LEAKS: Final = (
+    r"leak|leaks|leaky|leakage|leaking|leckt|fuites?|fuit|fuyard|fugas?|pérdidas?|perdidas?"
+    r"|perdit[ae]|perde|lek|lekt|lekken\w*|lekkage\w*"
+)
+"""Electrolyte, or current: the words are the same."""
+
+NOISE: Final = r"nois\w*|bruit\w*|ruid\w*|rumor\w*"
+"""Of the part under voltage, or in the loudspeaker."""
+
+ELECTRICAL: Final = (
+    r"\d\s*(?:[mµu]a|v|%|ohm|[mk]?Ω)|[mµu]a|current\w*|strom\w*|courant\w*|corriente\w*|corrente"
+    r"|stroom|esr|dc|electrical\w*|elektrisch\w*|électrique\w*|eléctric\w*|elettric\w*|tested|test"
+    r"|meter|measured?|gemessen|mesurée?s?|medid[ao]s?|misurat[ao]|gemeten|capac\w*|kapazität\w*"
+    r"|megger|insulation|reform\w*|formier\w*|reading|reads"
+)
+
+CASE: Final = (
+    r"(?:cans?|case|casing|body|lids?|tops?|bottom|base|ends?|seals?|bungs?|rubber|vents?|plugs?"
+    r"|terminals?|tags?|leads?|pins?|liquid|fluid|goo|board|"
+    r"becher|gehäuse|deckel|boden|dichtung|stopfen|ventil|gummi|anschl\w+|unten|oben|"
+    r"boîtier|couvercle|fond|joint|bouchon|borne|bas|haut|"
+    r"carcasa|tapa|base|goma|junta|tapón|borne|abajo|"
+    r"custodia|coperchio|fondo|guarnizione|gomma|tappo|sotto|"
+    r"behuizing|deksel|bodem|afdichting|rubber|stop|onderkant|bovenkant)"
+)
+"""Places on a part."""
+
+CHECK: Final = (
+    r"(?:check|inspect|examine|watch|look(?:ing)? (?:for|out)|beware|in case|if|whether|unless"
+    r"|might|may|could|risk of|likely|prüfen|kontrollieren|ob|falls|wenn|könnte|vérifier|contrôler"
+    r"|si|pourrait|risque|comprobar|revisar|vigilar|podría|riesgo|controllare|verificare|se"
+    r"|potrebbe|rischio|controleren?|nakijken|als|zou)"
+)
+"""It was not seen; somebody is to look."""
+
+BESIDE: Final = (
+    rf"{CASE}|{ARTICLE}|caps?|capacitors?|elkos?|condens\w+|kondensator\w*|condensador|cond\."
+    r"|around|near|under\w*|at|on|in|from|of|to|out|inside|outside|one|side|both|feels?|felt|gets?|got"
+    r"|grew|becomes?|became|runs?|ran|very|quite|rather|badly|slight\w*|little|bit|already|again"
+    r"|somewhat|visibly|clearly|still|is|are|was|has|have|been|it|with|voltage|power|applied|after"
+    r"|some|all|over|a few|minutes?|mins?|hours?|h|s|v|volts?|old|white|brown|strong\w*|maybe"
+    r"|possibly|perhaps|probably|fitted|installed|mounted|built|put|wurde|wird|ist|sind|war|etwas"
+    r"|stark|leicht|sehr|schon|wieder|am|an|bei|unter|mit|nach|spannung|minuten|um|eingebaut|fühlt"
+    r"|sich|est|était|devient|un peu|très|au|aux|sous|tension|après|à|dans|se|pone|está|muy|algo"
+    r"|once|while|when|during|measuring|powered|im|ins|beim|messen"
+    r"|en|con|por|bajo|tensión|montado|montato|montée?|è|era|diventa|molto|un po'|po|sul|sulla|nel"
+    r"|al|alla|sotto|tensione|wordt|werd|zeer|erg|beetje|aan|onder|spanning|na|minuten|gemonteerd"
+    r"|ingebouwd|chauffe|\d+(?:[.,]\d+)?|mm"
+)
+"""Words that may stand beside a weak word."""
