@@ -72,9 +72,16 @@ GRADES: Final = {
     "low impedance": "low-impedance switching-supply types",
 }
 
+UNDER_WAY: Final = "under way"
+HEALED: Final = "healed"
+REBOUNDED: Final = "rebounded"
+
 REFORM_OUTCOMES: Final = {
     "not reformed": "no reforming has been done",
+    UNDER_WAY: "reforming goes on, or was left off before the current settled",
     "settled below limit": "reformed; the current settled below the limit",
+    HEALED: "reformed; after a rest the current was within the limit again",
+    REBOUNDED: "reformed; after a rest the current was above the limit again",
     "settled above limit": "reformed; the current settled above the limit",
     "rising": "reforming was stopped: current rising at steady voltage",
     "broken down": "reforming was stopped: sudden breakdown",

@@ -56,7 +56,21 @@ CASES = [
     ({"reform_outcome": "settled above limit"}, "replace", "reform_settled"),
     ({"reform_outcome": "rising"}, "replace", "reform_settled"),
     ({"reform_outcome": "broken down"}, "replace", "reform_settled"),
-    ({"reform_outcome": "settled below limit", **UNREAD, **IDLE}, "keep", "readings_within_limits"),
+    ({"reform_outcome": "settled below limit", **IDLE}, "keep", "readings_within_limits"),
+    ({"reform_outcome": "settled below limit", **UNREAD, **IDLE}, "not judged", "reform_settled"),
+    ({"reform_outcome": "healed", **UNREAD, **IDLE}, "keep", "readings_within_limits"),
+    (
+        {"reform_outcome": "healed", "leakage_current": leakage(5000)},
+        "replace",
+        "leakage_within_limit",
+    ),
+    ({"reform_outcome": "rebounded", **UNREAD}, "replace", "reform_settled"),
+    ({"reform_outcome": "under way", **UNREAD}, "reform", "reform_settled"),
+    (
+        {"reform_outcome": "under way", "leakage_current": leakage(5000), **IDLE},
+        "reform",
+        "reform_settled",
+    ),
     (
         {"reform_outcome": "settled below limit", "leakage_current": leakage(5000), **IDLE},
         "replace",

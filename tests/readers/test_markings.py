@@ -257,6 +257,9 @@ def test_splitting_never_raises_or_loses_the_cell(text):
         (parse_reform_outcome, "über Grenzwert", "settled above limit"),
         (parse_reform_outcome, "Durchschlag", "broken down"),
         (parse_reform_outcome, "current rising", "rising"),
+        (parse_reform_outcome, "Re-test passed", "healed"),
+        (parse_reform_outcome, "nicht geheilt", "rebounded"),
+        (parse_reform_outcome, "en cours", "under way"),
         (parse_reform_outcome, "no", "not reformed"),
     ],
 )

@@ -7,6 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
+from captriage.columns import HEALED
 from captriage.judging.disputes import disputed_readings
 from captriage.judging.evidence import Evidence, Mask
 from captriage.judging.held import CONDITIONAL_FAIL, CONDITIONAL_PASS, FAIL, PASS, Held, any_of
@@ -77,9 +78,9 @@ class Case:
 
     @cached_property
     def leakage_proven(self) -> Mask:
-        """Leakage shown to be good, by a reading or by a reform that settled."""
-        settled = self.evidence.word("reform_outcome", "settled below limit")
-        return self.leakage_kept | (settled & ~self.leakage.parts_with(CONDITIONAL_FAIL, FAIL))
+        """Leakage shown to be good, by a reading or by the re-test after a reform."""
+        healed = self.evidence.word("reform_outcome", HEALED)
+        return self.leakage_kept | (healed & ~self.leakage.parts_with(CONDITIONAL_FAIL, FAIL))
 
 
 def beyond(held: Held) -> Mask:

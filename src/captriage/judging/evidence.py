@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from captriage.columns import Sheets
+from captriage.columns import UNDER_WAY, Sheets
 from captriage.judging.limits import LIMIT_CODE, TOLERANCE
 from captriage.judging.policy import Policy
 from captriage.judging.times import Captures, Timeline, captures, superseded, timeline
@@ -253,8 +253,8 @@ class Evidence:
 
     @cached_property
     def reformed(self) -> Mask:
-        """A reform has been done, whatever came of it."""
-        return ~self.word("reform_outcome", "", "not reformed")
+        """A reform has been done to its end, whatever came of it."""
+        return ~self.word("reform_outcome", "", "not reformed", UNDER_WAY)
 
     @cached_property
     def long_idle(self) -> Mask:

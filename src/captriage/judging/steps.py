@@ -87,6 +87,14 @@ def open_steps(decision: Decision) -> list[tuple[Mask, tuple[Piece, ...]]]:
             by("polarity_clear"),
             ("Settle the polarity from the circuit and the can before any voltage.",),
         ),
+        (
+            by("reform_settled"),
+            (
+                "Leave it without voltage for 24 to 48 h; then read ",
+                leakage_reading,
+                ", and capacitance and ESR again.",
+            ),
+        ),
         (by("cells_understood"), ("See it with captriage check, mend the cell, judge again.",)),
         (by("looks_understood"), ("Look at it again before any voltage goes on it.",)),
         (

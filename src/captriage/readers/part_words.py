@@ -104,6 +104,15 @@ _REFORM: Final = {
     "|within limits|unter grenzwert|unter dem grenzwert|unterhalb des grenzwerts"
     "|sous la limite|au-dessous de la limite|por debajo del límite|sotto il limite|onder limiet"
     "|onder de limiet",
+    "under way": "under way|underway|ongoing|in progress|still reforming|reforming|not finished"
+    "|unfinished|läuft|läuft noch|im gange|en cours|en curso|en marcha|in corso|bezig|loopt nog",
+    "healed": "healed|healed after rest|re-test passed|retest passed|passed re-test|passed retest"
+    "|stays below limit|stayed below limit|geheilt|nachtest bestanden|guéri|contre-essai réussi"
+    "|curado|sanado|guarito|genezen|hersteld|hertest geslaagd",
+    "rebounded": "rebounded|rebound|came back|came back after rest|re-test failed|retest failed"
+    "|failed re-test|failed retest|not healed|did not heal|nicht geheilt|nachtest nicht bestanden"
+    "|non guéri|contre-essai raté|no curado|no sanado|non guarito|niet genezen|niet hersteld"
+    "|hertest mislukt",
     "settled above limit": "settled above limit|settled above the limit|settled over limit"
     "|above limit|above the limit|still above limit|over limit|over the limit|still leaky"
     "|stayed above limit|did not come down|über grenzwert|über dem grenzwert"

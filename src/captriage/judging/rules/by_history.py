@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from captriage.columns import HEALED, REBOUNDED, UNDER_WAY
 from captriage.judging.case import Case
 from captriage.judging.evidence import Mask
 from captriage.judging.held import CONDITIONAL_FAIL, CONDITIONAL_PASS, FAIL, NOT_JUDGED, NOTED, PASS
@@ -14,6 +15,7 @@ from captriage.judging.rules.finding import (
     KEEP,
     MEASURE,
     PRACTICE,
+    REFORM,
     REPLACE,
     Batch,
     of_parts,
@@ -70,9 +72,16 @@ def readings_agree(case: Case) -> Iterator[Batch]:
 
 @rule(
     "reject what settles above the limit or rises while reforming: surplus-trade and museum "
-    "practice",
+    "practice; rest of 24 to 48 h before the re-test: IEC 60384-4 subclause 4.17, as data sheets "
+    "give it",
     {
-        "settled below limit": "It was reformed, and its current settled below the limit.",
+        HEALED: "It was reformed, and after a rest its current was within the limit again.",
+        "read since": "It was reformed, and its current settled below the limit.",
+        "settled below limit": "It was reformed, and its current settled below the limit; whether "
+        "it stays there after a rest has not been read.",
+        UNDER_WAY: "Its reforming has not come to an end: the current has not settled yet.",
+        REBOUNDED: "It was reformed, but after a rest its current was above the limit again: it "
+        "had not healed.",
         "settled above limit": "It was reformed, and its current settled above the limit.",
         "rising": "Reforming was stopped because the current rose at steady voltage.",
         "broken down": "It broke down while it was reformed.",
@@ -82,12 +91,21 @@ def readings_agree(case: Case) -> Iterator[Batch]:
     danger=("rising", "broken down", "can"),
 )
 def reform_settled(case: Case) -> Iterator[Batch]:
-    """A reform that was done settled below the limit."""
+    """A reform that was done settled below the limit, and stayed there over a rest.
+
+    A current that settles is no proof of healing: what only soaked up charge falls as well, and
+    comes back. Without a reading within the limit the part is measured again, never kept.
+    """
     evidence = case.evidence
+    yield of_parts(evidence.word("reform_outcome", HEALED), PASS, HEALED)
     settled = evidence.word("reform_outcome", "settled below limit")
-    yield of_parts(settled, PASS, "settled below limit")
+    yield of_parts(settled & case.leakage_kept, PASS, "read since")
+    unproven = settled & ~case.leakage_kept
+    yield of_parts(unproven, NOT_JUDGED, "settled below limit", advice=MEASURE)
     sure = evidence.policy.confidence.combined
-    for outcome in ("settled above limit", "rising", "broken down"):
+    under_way = evidence.word("reform_outcome", UNDER_WAY)
+    yield of_parts(under_way, NOT_JUDGED, UNDER_WAY, advice=REFORM, confidence=sure)
+    for outcome in ("settled above limit", REBOUNDED, "rising", "broken down"):
         failed = evidence.word("reform_outcome", outcome)
         yield of_parts(failed, FAIL, outcome, advice=REPLACE, confidence=sure)
     broken = evidence.word("reform_outcome", "broken down")
