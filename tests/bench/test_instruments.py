@@ -47,6 +47,7 @@ def test_those_that_ship_are_those_agreed():
         "serial_query_echo",
         "serial_stream",
         "supply_scpi",
+        "thermometer_scpi",
         "typed",
     ]
 

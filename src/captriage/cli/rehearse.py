@@ -13,6 +13,7 @@ import click
 from captriage.cli.at_the_bench import ENDING, handled, named
 from captriage.cli.options import Number, bounded
 
+DRAWERS = ("spares", "reforming")
 DIALECTS = ("values_status", "status_values", "four_values")
 
 
@@ -27,12 +28,18 @@ DIALECTS = ("values_status", "status_values", "four_values")
 @bounded(
     "--pause", "S", 1.0, within=Number(0.01, 3600.0), says="How long the hand takes over a part."
 )
+@click.option(
+    "--drawer",
+    type=click.Choice(DRAWERS),
+    default=DRAWERS[0],
+    help="Spares to be measured, or parts to be reformed in the jig. [spares]",
+)
 @click.option("--seed", metavar="N", type=int, default=0, help="Of all chance. [0]")
 @click.option(
     "--hand",
     type=click.Choice(["automatic", "by-command"]),
-    default="automatic",
-    help="Whether parts come and go by themselves, or as you type. [automatic]",
+    default=None,
+    help="Whether parts come and go by themselves, or as you type. [automatic with the spares]",
 )
 @click.option(
     "--dialect",
@@ -53,8 +60,9 @@ DIALECTS = ("values_status", "status_values", "four_values")
 def rehearse(
     out: Path,
     pause: float,
+    drawer: str,
     seed: int,
-    hand: str,
+    hand: str | None,
     dialect: str,
     port: int,
     hislip: bool,
@@ -77,9 +85,10 @@ def rehearse(
             out,
             tell=click.echo,
             stopped=stopped,
+            drawer=drawer,
             pause_s=pause,
             seed=seed,
-            automatic=hand == "automatic",
+            automatic=None if hand is None else hand == "automatic",
             dialect=dialect,
             port=port,
             hislip=hislip,

@@ -42,9 +42,10 @@ def rehearse(
     *,
     tell: Tell,
     stopped: threading.Event,
+    drawer: str = "spares",
     pause_s: float = 1.0,
     seed: int = 0,
-    automatic: bool = True,
+    automatic: bool | None = None,
     dialect: str = "values_status",
     port: int = 0,
     hislip: bool = False,
@@ -62,8 +63,13 @@ def rehearse(
         Given each line for the user; only ever called from this thread.
     stopped : threading.Event
         Set to end the rehearsal; it is set by the command ``stop`` too.
-    pause_s, seed, automatic, dialect, hislip, echo
+    drawer : str
+        Key of :data:`captriage.bench.rehearsal.drawer.DRAWERS`.
+    pause_s, seed, dialect, hislip, echo
         As of :class:`captriage.bench.rehearsal.bench.RehearsalBench`.
+    automatic : bool, optional
+        Whether the hand works by itself; not told, it does so with the spares, and leaves parts
+        that are to be reformed where they are put.
     port : int
         TCP port of the bridge, 0 for any that is free.
     until_done : bool
@@ -79,23 +85,26 @@ def rehearse(
         The port is in use.
     """
     from captriage.bench.rehearsal.bench import RehearsalBench
+    from captriage.bench.rehearsal.drawer import REFORMING, SPARES, demo_drawer
 
     said: queue.SimpleQueue[str] = queue.SimpleQueue()
     bench = RehearsalBench(
+        demo_drawer(drawer),
         pause_s=pause_s,
         seed=seed,
-        automatic=automatic,
+        automatic=drawer == SPARES if automatic is None else automatic,
         dialect=dialect,
         bridge_port=port,
         hislip=hislip,
         echo=echo,
         reading_s=READING_S,
+        thermometer=drawer == REFORMING,
         tell=said.put,
         stopped=stopped,
     )
     refuse_taken(out)
     with bench, bench_file(bench, out):
-        for line in welcome(bench, out, width=width):
+        for line in welcome(bench, out, drawer=drawer, width=width):
             tell(line)
 
         def told(text: str) -> None:
@@ -105,7 +114,9 @@ def rehearse(
         attend(bench, said, until_done=until_done, tell=told)
 
 
-def welcome(bench: RehearsalBench, out: Path, *, width: int = WIDTH) -> list[str]:
+def welcome(
+    bench: RehearsalBench, out: Path, *, drawer: str = "spares", width: int = WIDTH
+) -> list[str]:
     """What is told at the start: that nothing is real, what runs where, what to type."""
     text = io.StringIO()
     page = Terminal(text)
@@ -127,7 +138,7 @@ def welcome(bench: RehearsalBench, out: Path, *, width: int = WIDTH) -> list[str
     page.line()
     page.paragraph(f"The addresses are in {out}. In another terminal, in the same folder:")
     page.line()
-    page.command(log_command(out))
+    page.command(log_command(out, drawer=drawer))
     page.line()
     page.paragraph('Type "help" here for what can be made to go wrong; "stop" or Ctrl-C ends it.')
     page.line()
@@ -145,11 +156,11 @@ def wrapped(text: str, width: int) -> list[str]:
     return written.getvalue().splitlines()
 
 
-def log_command(out: Path) -> list[str]:
+def log_command(out: Path, *, drawer: str = "spares") -> list[str]:
     """Words of the command that logs the drawer."""
-    from captriage.bench.rehearsal.drawer import PARTS_LIST, demo_file
+    from captriage.bench.rehearsal.drawer import parts_list
 
-    parts = demo_file(PARTS_LIST)
+    parts = parts_list(drawer)
     with suppress(ValueError):  # lies elsewhere
         parts = parts.relative_to(Path.cwd())
     where = ["--bench", str(out), "--book", BOOK, "--job", JOB]

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from captriage.bench.rehearsal.drawer import demo_drawer, read_drawer
+from captriage.bench.rehearsal.drawer import REFORMING, demo_drawer, parts_list, read_drawer
 from captriage.bench.rehearsal.natures import KINDS
 from captriage.errors import CapTriageError
 from captriage.readers.sheets import read_sheets
@@ -36,6 +36,19 @@ def test_drawer_is_the_parts_list(listed):
         assert nature.voltage_rated == row["voltage_rated"]
 
 
+def test_drawer_to_be_reformed_is_its_parts_list():
+    listed = read_sheets([parts_list(REFORMING)], today_year=2026)
+    assert listed.set_aside.empty
+    rows = listed.parts.set_index("part")
+    drawer = demo_drawer(REFORMING)
+    assert [nature.part for nature in drawer] == list(rows.index)
+    for nature in drawer:
+        assert nature.capacitance_rated == pytest.approx(rows.loc[nature.part, "capacitance_rated"])
+        assert nature.voltage_rated == rows.loc[nature.part, "voltage_rated"]
+    assert (rows["voltage_working"] < rows["voltage_rated"]).all()
+    assert not {nature.part for nature in demo_drawer()} & set(rows.index)
+
+
 def test_parts_list_is_read_whole(listed):
     assert len(listed) == 12
     assert listed["made"].between(1959, 2004).all()
@@ -50,7 +63,11 @@ def test_drawer_holds_every_kind_and_one_charged_part():
     assert [nature.part for nature in drawer if nature.holds_v > 1] == ["D5"]
 
 
-@pytest.mark.parametrize("name", ["rehearsal/drawer.csv", "rehearsal/specimens.toml"])
+@pytest.mark.parametrize(
+    "name",
+    ["rehearsal/drawer.csv", "rehearsal/specimens.toml"]
+    + ["rehearsal/reforming.csv", "rehearsal/reforming.toml"],
+)
 def test_files_say_that_all_is_invented(name):
     head = (DEMO / name).read_text(encoding="utf-8").splitlines()[0]
     assert "nvented" in head

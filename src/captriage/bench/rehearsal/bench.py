@@ -19,10 +19,10 @@ from captriage.bench.rehearsal.instrument import Instrument
 from captriage.bench.rehearsal.multimeter import Multimeter, SerialMeter, StreamingMeter
 from captriage.bench.rehearsal.natures import Nature, Truth
 from captriage.bench.rehearsal.ports import Port, TcpPort
-from captriage.bench.rehearsal.probes import AcrossClips, InJig
+from captriage.bench.rehearsal.probes import AcrossClips, InJig, OnCase
 from captriage.bench.rehearsal.supply import Supply
 from captriage.bench.rehearsal.terminals import TerminalPort, has_terminals
-from captriage.bench.rehearsal.wiring import SERIES_RESISTANCE, Wiring
+from captriage.bench.rehearsal.wiring import Wiring
 
 SETTLING_S: Final = 0.1
 SETTLING_SHARE: Final = 0.3
@@ -54,6 +54,8 @@ class RehearsalBench:
         Whether the serial meter that is asked sends each question back.
     stream_every_s : float
         How often the streaming meter sends a line. [s]
+    thermometer : bool
+        Whether there is one, on the case of the part in the jig.
     clock : callable
         Seconds that only ever grow.
     tell : callable
@@ -84,6 +86,7 @@ class RehearsalBench:
         reading_s: float = 0.0,
         echo: bool = False,
         stream_every_s: float = 0.2,
+        thermometer: bool = False,
         clock: Callable[[], float] = time.monotonic,
         tell: Callable[[str], None] = lambda _: None,
         stopped: threading.Event | None = None,
@@ -112,7 +115,7 @@ class RehearsalBench:
         self._steering = Steering(self)
         self._control: ControlChannel | None = None
         self._add_bridge(dialect, bridge_port, hislip=hislip)
-        self._add_multimeters()
+        self._add_multimeters(thermometer=thermometer)
         self._supply = Supply("supply", self.wiring, seed=seed)
         self._add(self._supply, "supply_scpi")
         if has_terminals():
@@ -124,13 +127,16 @@ class RehearsalBench:
         bridge.on_reading = self.hand.asked
         self._add(bridge, f"lcr_scpi_{dialect}", port=port, hislip=hislip)
 
-    def _add_multimeters(self) -> None:
+    def _add_multimeters(self, *, thermometer: bool) -> None:
         voltmeter = Multimeter("voltmeter", AcrossClips(self.wiring), seed=self._seed)
         voltmeter.on_reading = self.hand.asked
         voltmeter.on_shown = self.hand.voltage_shown
         self._add(voltmeter, "multimeter_scpi")
         ammeter = Multimeter("ammeter", InJig(self.wiring), seed=self._seed)
         self._add(ammeter, "multimeter_scpi")
+        if thermometer:
+            probe = Multimeter("thermometer", OnCase(self.wiring), seed=self._seed)
+            self._add(probe, "thermometer_scpi")
 
     def _add(self, meter: Instrument, profile: str, *, port: int = 0, hislip: bool = False) -> None:
         """Wire a meter to a TCP port of its own."""
@@ -242,7 +248,7 @@ class RehearsalBench:
         self._supply.turn_knob(volts)
         if not volts:
             return "the supply feeds the jig"
-        return f"the jig is fed by hand with {volts:g} V through {SERIES_RESISTANCE:g} Ω"
+        return f"the jig is fed by hand with {volts:g} V through {self.wiring.series_ohm:g} Ω"
 
     def state(self) -> str:
         """One line: what is where, and which faults are on."""

@@ -14,8 +14,12 @@ from captriage.errors import CapTriageError
 from captriage.units import parse_quantity
 
 SCHEMA: Final = 1
-FILE: Final = "rehearsal/specimens.toml"
-PARTS_LIST: Final = "rehearsal/drawer.csv"
+SPARES, REFORMING = "spares", "reforming"
+DRAWERS: Final = {
+    # name: specimens, parts list
+    SPARES: ("rehearsal/specimens.toml", "rehearsal/drawer.csv"),
+    REFORMING: ("rehearsal/reforming.toml", "rehearsal/reforming.csv"),
+}
 
 QUANTITIES: Final = {
     # key of the file: unit of the text that it holds
@@ -25,6 +29,8 @@ QUANTITIES: Final = {
     "resistance": "Ω",
     "leakage_residual": "A",
     "leakage_flaws": "A",
+    "film": "V",
+    "breakdown": "V",
     "holds": "V",
 }
 NUMBERS: Final = (
@@ -33,16 +39,27 @@ NUMBERS: Final = (
     "absorption_exponent",
     "leakage_exponent",
     "flawed_area",
+    "loose_share",
+    "loose_s",
+    "thermal_resistance",
+    "thermal_s",
+    "leakage_growth_per_k",
+    "vents_at_rise_k",
     "closed_s",
     "broken_s",
 )
 NEEDED: Final = ("kind", "capacitance_rated", "voltage_rated", "capacitance", "resistance")
-SPELT_OUT: Final = {"holds": "holds_v"}
+SPELT_OUT: Final = {"holds": "holds_v", "film": "film_v", "breakdown": "breakdown_v"}
 
 
-def demo_drawer() -> tuple[Nature, ...]:
-    """The invented drawer of the demonstration."""
-    return read_drawer(demo_file(FILE))
+def demo_drawer(name: str = SPARES) -> tuple[Nature, ...]:
+    """An invented drawer of the demonstration, by its name in :data:`DRAWERS`."""
+    return read_drawer(demo_file(DRAWERS[name][0]))
+
+
+def parts_list(name: str = SPARES) -> Path:
+    """The sheet that lists the parts of such a drawer."""
+    return demo_file(DRAWERS[name][1])
 
 
 def demo_file(name: str) -> Path:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Final
 
@@ -45,6 +46,20 @@ class Nature:
         Further current through flaws of the oxide, which mend as charge passes. [A]
     flawed_area : float
         Share of the foil that has to be formed anew before that current is gone.
+    film_v : float
+        Voltage that the film at the flaws was formed to: ``leakage_flaws`` is then the current at
+        that voltage, goes with the field, and fades as the film grows; 0 for flaws whose current
+        goes with voltage as the rest does. [V]
+    loose_share, loose_s : float
+        Share of the film grown that does not stay, and the time in which it goes; [1], [s]
+    thermal_resistance, thermal_s : float
+        Of the case to the room, 0 for a part that stays cool; its time constant. [K/W], [s]
+    leakage_growth_per_k : float
+        By which the logarithm of the leakage current grows as the part warms. [1/K]
+    breakdown_v : float
+        Voltage at which it breaks down and is a short from then on; 0 for never. [V]
+    vents_at_rise_k : float
+        Rise over the room at which it vents, and is a short from then on; 0 for never. [K]
     holds_v : float
         Voltage it is found with. [V]
     closed_s, broken_s : float
@@ -64,6 +79,14 @@ class Nature:
     leakage_exponent: float = VOLTAGE_EXPONENT
     leakage_flaws: float = 0.0
     flawed_area: float = 1e-4
+    film_v: float = 0.0
+    loose_share: float = 0.0
+    loose_s: float = 3600.0
+    thermal_resistance: float = 0.0
+    thermal_s: float = 300.0
+    leakage_growth_per_k: float = math.log(4) / 65  # captriage.model.leakage
+    breakdown_v: float = 0.0
+    vents_at_rise_k: float = 0.0
     holds_v: float = 0.0
     closed_s: float = 1.5
     broken_s: float = 0.4

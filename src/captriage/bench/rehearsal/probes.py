@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Protocol
 
-from captriage.bench.rehearsal.specimens import SHORTED_RESISTANCE, Specimen
+from captriage.bench.rehearsal.specimens import Specimen
 from captriage.bench.rehearsal.wiring import Wiring
 
 OHMMETER_VOLTAGE = 1.0  # V, what an ohmmeter puts across a part
@@ -69,16 +69,12 @@ class InJig:
         """Of the source, before the series resistor; that of the part where nothing feeds it."""
         source = self._wiring.jig_source()
         if math.isinf(source.resistance_ohm):
-            return self._wiring.voltage(self._wiring.jig)
-        part = self._wiring.jig
-        if part is None:
-            return source.voltage_v
-        drop = source.resistance_ohm * self._wiring.jig_current()
-        return self._wiring.voltage(part) + drop
+            return self._wiring.jig_voltage()
+        return self._wiring.jig_voltage() + source.resistance_ohm * self._wiring.jig_current()
 
     def resistance(self) -> float:
         """Of the part in the jig."""
-        part = self._wiring.jig
+        part = None if self._wiring.has_slipped else self._wiring.jig
         return _resistance(self._wiring.named(part) if part else None)
 
     def temperature(self) -> float:
@@ -86,11 +82,34 @@ class InJig:
         return self._wiring.temperature_degc
 
 
+class OnCase:
+    """A probe on the case of the part in the jig: of a thermometer, so that it meets no current."""
+
+    def __init__(self, wiring: Wiring) -> None:
+        self._wiring = wiring
+
+    def current(self) -> float:
+        """None."""
+        return 0.0
+
+    def voltage(self) -> float:
+        """None: the case is insulated from it."""
+        return 0.0
+
+    def resistance(self) -> float:
+        """Of nothing between leads that are not there."""
+        return math.inf
+
+    def temperature(self) -> float:
+        """Of the case; of the room where the jig is empty."""
+        return self._wiring.temperature_of_jig()
+
+
 def _resistance(specimen: Specimen | None) -> float:
     """What an ohmmeter settles at once the part has charged to its small voltage. [Ω]"""
     if specimen is None or specimen.nature.kind == "open":
         return math.inf
-    if specimen.nature.kind == "shorted":
-        return SHORTED_RESISTANCE
+    if specimen.short_ohm:
+        return specimen.short_ohm
     leak = specimen.leakage(OHMMETER_VOLTAGE)
     return OHMMETER_VOLTAGE / leak if leak > 0 else math.inf

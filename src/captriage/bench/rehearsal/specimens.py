@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import math
 import random
+from dataclasses import dataclass
 from math import nan
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -17,22 +18,48 @@ from captriage.bench.rehearsal.circuit import (
     NOTHING,
     Drive,
     Network,
+    Voltages,
     absorption_branches,
     absorption_current,
 )
 from captriage.bench.rehearsal.contacts import Contact
+from captriage.bench.rehearsal.leaks import Leak
 from captriage.bench.rehearsal.natures import Nature, Truth
 from captriage.model.impedance import esr_from_tan_delta, tan_delta_from_esr
-from captriage.model.leakage import leakage_temperature_factor
-from captriage.model.oxide import charge_to_thicken, forming_voltage, high_field_exponent
 from captriage.model.spectrum import capacitance_frequency_factor
 
 SHORTED_RESISTANCE: Final = 0.4  # Ω
 SHORTED_INDUCTANCE: Final = 40e-9  # H
 OPEN_CAPACITANCE: Final = 25e-12  # F
-BIG_STEP: Final = 0.004  # of the leak's conductance, or of a flaw: steps are halved above it
+BROKEN_DOWN_RESISTANCE: Final = 3.0  # Ω, of a part that has broken down or vented
+BIG_MISS: Final = 0.004  # of the leak, by which its tangent may miss it within a step
+UNSEEN: Final = 2e-4  # of what the source gives: a leak less than that is nothing beside it
+BIG_FOLD: Final = 0.02  # of the leak, by which it may heal or warm within a step
+BIG_RISE_K: Final = 0.5
 MOST_HALVINGS: Final = 40
 OVERSHOOT_V: Final = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Source:
+    """A current into the part with a conductance across it, and where it becomes another."""
+
+    conductance: float  # S
+    current: float  # A
+    ends_at_v: float = math.inf  # a current limit ends above this
+    begins_at_v: float = -math.inf  # and begins below this
+
+    def into(self, voltage: float) -> float:
+        """Current it gives at this voltage, its sign left aside. [A]"""
+        return abs(self.current - self.conductance * voltage)
+
+
+class _Half(NamedTuple):
+    """Half a step of the circuit."""
+
+    end: Voltages
+    used: float  # s
+    is_small: bool  # the leak's tangent stood for it well enough
 
 
 class Specimen:
@@ -42,9 +69,9 @@ class Specimen:
         """Find it at ``time_s``, long at rest: its absorption follows the voltage it holds."""
         self.nature = nature
         self.time_s = time_s
-        self.flaws = nature.leakage_flaws
-        self._fields = _field_exponent(nature)
-        self._mending_c = _mending_charge(nature)
+        self._leak = Leak(nature)
+        self._broken_down = False
+        self._stride_s = math.inf  # of the next step, at most
         capacitance, share = nature.capacitance, nature.absorption_share
         if nature.kind == "open":
             capacitance, share = OPEN_CAPACITANCE, 0.0
@@ -54,23 +81,37 @@ class Specimen:
         self._network = Network(capacitance, self._branches)
         self._held = np.full(self._network.size, nature.holds_v)
         self._contact = Contact(nature, random.Random(f"{seed}/{nature.part}"), time_s)  # noqa: S311
-        self._seen: dict[float, complex] = {}
 
     @property
     def voltage(self) -> float:
         """Across its terminals, at the time it was last moved on to. [V]"""
         return float(self._held[0])
 
+    @property
+    def flaws(self) -> float:
+        """Current through its flaws; see :class:`captriage.bench.rehearsal.leaks.Leak`. [A]"""
+        return self._leak.flaws
+
+    @property
+    def film_v(self) -> float:
+        """Voltage that the film at its flaws stands for now; 0 where there is none. [V]"""
+        return self._leak.film_v + self._leak.loose_v
+
+    @property
+    def temperature_rise(self) -> float:
+        """Of its case over the room. [K]"""
+        return self._leak.rise_k
+
+    @property
+    def short_ohm(self) -> float:
+        """Resistance of one that is shorted or has broken down; 0 of one that has not. [Ω]"""
+        if self.nature.kind == "shorted":
+            return SHORTED_RESISTANCE
+        return BROKEN_DOWN_RESISTANCE if self._broken_down else 0.0
+
     def leakage(self, voltage: float, *, temperature_degc: float = 20.0) -> float:
         """Current through the oxide at a voltage, without what is still being absorbed. [A]"""
-        nature = self.nature
-        rated = voltage / nature.voltage_rated
-        if rated <= 0:
-            return 0.0
-        factor = math.pow(rated, nature.leakage_exponent) * _warmth(temperature_degc)
-        if rated > 1:
-            factor *= math.exp(self._fields * (rated - 1))
-        return (nature.leakage_residual + self.flaws) * factor
+        return self._leak.current(voltage, temperature_degc)
 
     def absorption_current(self) -> float:
         """Current of the absorption at rated voltage, 1 s after it is applied. [A]"""
@@ -83,16 +124,10 @@ class Specimen:
 
     def impedance(self, frequency_hz: float) -> complex:
         """Between its terminals, by its capacitance and losses at this frequency. [Ω]"""
-        found = self._seen.get(frequency_hz)
-        if found is None:
-            found = self._seen[frequency_hz] = self._impedance(frequency_hz)
-        return found
-
-    def _impedance(self, frequency_hz: float) -> complex:
         omega = 2 * math.pi * frequency_hz
         nature = self.nature
-        if nature.kind == "shorted":
-            return complex(SHORTED_RESISTANCE, omega * SHORTED_INDUCTANCE)
+        if self.short_ohm:
+            return complex(self.short_ohm, omega * SHORTED_INDUCTANCE)
         if nature.kind == "open":
             return complex(nature.resistance, -1 / (omega * OPEN_CAPACITANCE))
         told = min(max(frequency_hz, 50.0), 1000.0)  # beyond it no figure is published: it stays
@@ -108,98 +143,94 @@ class Specimen:
         """Move on to a time, wired to ``drive`` since the time it was last moved on to."""
         left = to_s - self.time_s
         self.time_s = max(to_s, self.time_s)
-        if self.nature.kind == "shorted":
-            self._held[:] = 0.0
-            return
-        if left <= 0 or (not self._held.any() and not drive.voltage_v):
-            return
-        limited_below = drive.limit_ends_at_v
         while left > 0:
-            if self.voltage < limited_below - 1e-9 * abs(limited_below):
-                left -= self._step_limited(left, drive, limited_below, temperature_degc)
-            else:
-                left -= self._step(left, drive, temperature_degc)
+            if self.short_ohm or (not self._held.any() and not drive.voltage_v):
+                self._held[:] = 0.0
+                self._leak.held_at(0.0, left, temperature_degc)
+                return
+            left -= self._step(left, drive, temperature_degc)
+            self._broken_down = self._leak.gives_way_at(self.voltage)
 
-    def _step_limited(
-        self, seconds: float, drive: Drive, until_v: float, temperature_degc: float
-    ) -> float:
-        """Step at the source's current limit, at most until its resistor takes over; time used."""
-        source = Drive(current_limit_a=drive.current_limit_a)
-        before = self._held.copy()
-        # The voltage cannot rise faster: no step goes far beyond where the resistor takes over.
-        furthest_v = until_v - self.voltage + OVERSHOOT_V
-        reach_s = self._network.capacitance * furthest_v / drive.current_limit_a
-        used = self._step(min(seconds, reach_s), source, temperature_degc)
-        if self.voltage <= until_v:
-            return used
-        conductance = self._conductance(0.5 * (before[0] + until_v), temperature_degc)
-        low, high = 0.0, used
-        for _ in range(60):
-            middle = 0.5 * (low + high)
-            reached = self._network.step(
-                before,
-                conductance=conductance,
-                current=drive.current_limit_a,
-                seconds=middle,
-            )
-            low, high = (middle, high) if reached[0] < until_v else (low, middle)
-        self._held = reached
-        self._held[0] = until_v
-        return high
+    def _step(self, seconds: float, drive: Drive, room_degc: float) -> float:
+        """One step of at most ``seconds``, shorter where the leak changes; the time used.
 
-    def _step(self, seconds: float, drive: Drive, temperature_degc: float) -> float:
-        """One step of at most ``seconds``, shorter where the leak changes; the time used."""
-        limited = math.isinf(drive.resistance_ohm)
-        outer = 0.0 if limited else 1 / drive.resistance_ohm
-        current = 0.0 if limited else drive.voltage_v * outer
-        if limited and not math.isinf(drive.current_limit_a):
-            current = drive.current_limit_a
-        before = self._conductance(self.voltage, temperature_degc)
+        The circuit for half of it, with the leak's tangent; then what the time does to the leak;
+        then the other half, so that the voltage is the one that belongs to the leak.
+        """
+        source = self._source(drive)
+        stride = tried_s = min(seconds, self._stride_s, self._reach(source))
         for _ in range(MOST_HALVINGS):
-            half = self._network.step(
-                self._held, conductance=outer + before, current=current, seconds=seconds / 2
-            )
-            between = self._conductance(half[0], temperature_degc)
-            end = self._network.step(
-                self._held, conductance=outer + between, current=current, seconds=seconds
-            )
-            after = self._conductance(end[0], temperature_degc)
-            if self._is_small(before, after, outer, seconds) and self._mends_little(
-                half[0], seconds
-            ):
+            first = self._half(self._held, stride / 2, source, self._leak, room_degc)
+            leak = self._leak.copy()
+            leak.held_at(float(first.end[0]), stride, room_degc)
+            second = self._half(first.end, stride / 2, source, leak, room_degc)
+            if first.used + second.used < 0.99 * stride:  # where the current limit ends
+                stride = first.used + second.used
+            elif first.is_small and second.is_small and self._changed_little(leak, second.end[0]):
                 break
-            seconds /= 2
-        self._mend(half[0], seconds, temperature_degc)
-        self._held = end
-        return seconds
+            else:
+                stride /= 2
+        if stride < tried_s:
+            self._stride_s = 2 * stride
+        elif stride >= self._stride_s:
+            self._stride_s = 4 * stride
+        self._leak, self._held = leak, second.end
+        return first.used + second.used
 
-    def _is_small(self, before: float, after: float, outer: float, seconds: float) -> bool:
-        """Whether the leak stays nearly the same, or is nothing beside what it shunts."""
-        change = abs(after - before)
-        if change <= BIG_STEP * max(before, after):
-            return True
-        return change <= 1e-5 * outer or change * seconds <= 1e-5 * self.nature.capacitance
+    def _source(self, drive: Drive) -> _Source:
+        """The source as it is at this voltage: at its current limit, or behind its resistor."""
+        until_v = drive.limit_ends_at_v
+        if self.voltage < until_v - 1e-9 * abs(until_v):
+            return _Source(0.0, drive.current_limit_a, ends_at_v=until_v)
+        outer = 0.0 if math.isinf(drive.resistance_ohm) else 1 / drive.resistance_ohm
+        return _Source(outer, outer * drive.voltage_v, begins_at_v=until_v)
 
-    def _conductance(self, voltage: float, temperature_degc: float) -> float:
-        """Of the leak at this voltage. [S]"""
-        if voltage <= 0:
-            return 0.0
-        return self.leakage(float(voltage), temperature_degc=temperature_degc) / float(voltage)
+    def _reach(self, source: _Source) -> float:
+        """Time in which the current limit cannot raise the voltage far beyond where it ends."""
+        if math.isinf(source.ends_at_v):
+            return math.inf
+        furthest_v = source.ends_at_v - self.voltage + OVERSHOOT_V
+        return self._network.capacitance * furthest_v / source.current
 
-    def _flaw_current(self, voltage: float, temperature_degc: float = 20.0) -> float:
-        whole = self.nature.leakage_residual + self.flaws
-        share = self.flaws / whole if whole else 0.0
-        return share * self.leakage(float(voltage), temperature_degc=temperature_degc)
+    def _half(
+        self, held: Voltages, seconds: float, source: _Source, leak: Leak, room_degc: float
+    ) -> _Half:
+        """The circuit moved on by a time, or to where the current limit ends if that is sooner."""
+        before_v = float(held[0])
+        start, slope = leak.current(before_v, room_degc), leak.slope(before_v, room_degc)
 
-    def _mends_little(self, voltage: float, seconds: float) -> bool:
-        return self._flaw_current(voltage) * seconds <= BIG_STEP * self._mending_c
+        def after(time_s: float) -> Voltages:
+            return self._network.step(
+                held,
+                conductance=source.conductance + slope,
+                current=source.current - start + slope * before_v,
+                seconds=time_s,
+            )
 
-    def _mend(self, voltage: float, seconds: float, temperature_degc: float) -> None:
-        """Flaws close as charge passes through them (Faraday)."""
-        if self.flaws:
-            passed = self._flaw_current(voltage, temperature_degc) * seconds
-            # The current falls as the flaws close: dI/dt = -I²/Q at steady voltage.
-            self.flaws /= 1 + passed / self._mending_c
+        end, used = after(seconds), seconds
+        if end[0] > source.ends_at_v:
+            low, used = 0.0, seconds
+            for _ in range(60):
+                middle = 0.5 * (low + used)
+                low, used = (low, middle) if after(middle)[0] > source.ends_at_v else (middle, used)
+            end = after(used)
+            end[0] = source.ends_at_v
+        actual = leak.current(float(end[0]), room_degc)
+        missed = abs(actual - start - slope * (end[0] - before_v))
+        given = min(source.into(before_v), source.into(float(end[0])))
+        unseen = max(
+            BIG_MISS * max(start, actual),
+            UNSEEN * given,
+            1e-5 * self._network.capacitance * abs(end[0]) / seconds,
+        )
+        fits = end[0] >= source.begins_at_v - OVERSHOOT_V
+        return _Half(end, used, is_small=bool(fits and missed <= unseen))
+
+    def _changed_little(self, leak: Leak, voltage: float) -> bool:
+        """Whether time did so little to the leak that its voltage could stand for the while."""
+        before, after = self._leak.current(voltage), leak.current(voltage)
+        warmed = abs(leak.rise_k - self._leak.rise_k)
+        return abs(after - before) <= BIG_FOLD * before and warmed <= BIG_RISE_K
 
     def truth(self, frequency_hz: float = 120.0, *, soak_s: float = 300.0) -> Truth:
         """What perfect meters would read, the leakage current after ``soak_s`` at rated voltage.
@@ -209,7 +240,7 @@ class Specimen:
         nature = self.nature
         z = self.impedance(frequency_hz)
         capacitance, tan_delta = nan, nan
-        if nature.kind != "shorted":
+        if not self.short_ohm:
             capacitance = -1 / (2 * math.pi * frequency_hz * z.imag)
             tan_delta = float(tan_delta_from_esr(z.real, capacitance, frequency_hz=frequency_hz))
         return Truth(
@@ -224,29 +255,10 @@ class Specimen:
         )
 
     def _leakage_after(self, soak_s: float) -> float:
-        if self.nature.kind == "shorted":
-            return nan
         fresh = Specimen(self.nature)
-        fresh.flaws = self.flaws
+        fresh._leak, fresh._broken_down = self._leak.copy(), self._broken_down
+        fresh._leak.rise_k = 0.0
         fresh._held[:] = 0.0
         drive = Drive(self.nature.voltage_rated, 1.0)
         fresh.advance(soak_s, drive)
-        return drive.current(fresh.voltage)
-
-
-def _warmth(temperature_degc: float) -> float:
-    """Leakage at a room's temperature over that at 20 °C."""
-    return 1.0 if temperature_degc == 20.0 else float(leakage_temperature_factor(temperature_degc))
-
-
-def _field_exponent(nature: Nature) -> float:
-    """How steeply the current rises above rated voltage: the oxide's own law, at its field."""
-    formed_at = float(forming_voltage(nature.voltage_rated)[0])
-    return float(high_field_exponent()) * nature.voltage_rated / formed_at
-
-
-def _mending_charge(nature: Nature) -> float:
-    """Charge that forms the flawed share of the foil from nothing to its forming voltage. [C]"""
-    formed_at = float(forming_voltage(nature.voltage_rated)[0])
-    whole = charge_to_thicken(nature.capacitance_rated, formed_at, by_v=formed_at)
-    return nature.flawed_area * float(whole)
+        return nan if fresh.short_ohm else drive.current(fresh.voltage)

@@ -11,7 +11,7 @@ from captriage.bench.rehearsal.circuit import NOTHING, Drive
 from captriage.bench.rehearsal.instrument import Instrument
 from captriage.bench.rehearsal.multimeter import NOISY_TIMES
 from captriage.bench.rehearsal.scpi import INFINITE, number, switch
-from captriage.bench.rehearsal.wiring import SERIES_RESISTANCE, Wiring
+from captriage.bench.rehearsal.wiring import Wiring
 
 HIGHEST_V: Final = 500.0
 HIGHEST_A: Final = 0.1
@@ -27,7 +27,7 @@ READ_BACK_A: Final = 1e-5
 class Supply(Instrument):
     """Voltage, current limit, an output that is switched, and two protections.
 
-    What it feeds is the leakage jig, through a resistor of 1 kΩ. While the knob of the hand
+    What it feeds is the leakage jig, through a resistor. While the knob of the hand
     supply stands at more than nought, that one is wired to the jig instead.
 
     Parameters
@@ -82,14 +82,14 @@ class Supply(Instrument):
     def drive(self) -> Drive:
         """What feeds the jig now."""
         if self._knob_v > 0:
-            return Drive(self._knob_v, SERIES_RESISTANCE, HIGHEST_A)
+            return Drive(self._knob_v, self._wiring.series_ohm, HIGHEST_A)
         if not self._on:
             return NOTHING
         # While a part charges at the current limit, its voltage holds the terminals down. The
         # protection trips as they pass its level: so the part is never driven beyond that, even
         # where nobody looks at the supply meanwhile.
         volts = min(self._voltage_v, self._protected_at_v)
-        return Drive(volts, SERIES_RESISTANCE, self._limit_a)
+        return Drive(volts, self._wiring.series_ohm, self._limit_a)
 
     def turn_knob(self, volts: float) -> None:
         """Feed the jig by hand, or give it back with nought."""
@@ -160,7 +160,7 @@ class Supply(Instrument):
                 volts = self._voltage_v
                 if self._wiring.jig_is_limited():
                     part = self._wiring.voltage(self._wiring.jig)
-                    volts = part + self._limit_a * SERIES_RESISTANCE
+                    volts = part + self._limit_a * self._wiring.series_ohm
         return self._shown(volts, READ_BACK_V, ".3f")
 
     def _read_current(self) -> str:

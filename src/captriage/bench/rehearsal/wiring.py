@@ -13,7 +13,7 @@ from captriage.bench.rehearsal.specimens import Specimen
 from captriage.errors import MeterError
 
 VOLTMETER_RESISTANCE: Final = 10e6  # Ω, across the clips
-SERIES_RESISTANCE: Final = 1e3  # Ω, between the supply and the part in the jig
+SERIES_RESISTANCE: Final = 1e3  # Ω, between the supply and the part in the jig, at first
 DISCHARGE_RESISTANCE: Final = 100.0  # Ω, on two probes
 STRAY_CAPACITANCE: Final = 2e-12  # F, of clips with nothing in them
 
@@ -67,6 +67,8 @@ class Wiring:
         self._source: Callable[[], Drive] = lambda: NOTHING
         self._probed: str | None = None  # being discharged
         self._jig_drive = NOTHING
+        self.series_ohm = SERIES_RESISTANCE
+        self.has_slipped = False  # the clip of the jig, off the part that is still in it
         self.on_jig_changed: Callable[[], None] = lambda: None
 
     def feed_jig_from(self, source: Callable[[], Drive]) -> None:
@@ -115,8 +117,21 @@ class Wiring:
                     self.clip(None)
             self._catch_up(self.jig)
             self._catch_up(part)
-            self.jig = part
+            self.jig, self.has_slipped = part, False
             self.on_jig_changed()
+
+    def slip(self, *, off: bool) -> None:
+        """Let the clip of the jig slip off the part in it, or hold again."""
+        with self.lock:
+            self._catch_up(self.jig)
+            self.has_slipped = off
+            self.on_jig_changed()
+
+    def fit_resistor(self, ohm: float) -> None:
+        """Put another resistor between the supply and the jig."""
+        with self.lock:
+            self.series_ohm = ohm
+            self.source_changed()
 
     def probe(self, part: str | None) -> None:
         """Hold the discharge resistor across a part, or let go of it."""
@@ -143,14 +158,31 @@ class Wiring:
     def jig_current(self) -> float:
         """Through the jig's resistor into the part in it, now. [A]"""
         with self.lock:
-            if self.jig is None or not self.specimens[self.jig].connected(self.clock()):
+            if self.jig is None or self.has_slipped:
+                return 0.0
+            if not self.specimens[self.jig].connected(self.clock()):
                 return 0.0
             return self._jig_drive.current(self.voltage(self.jig))
+
+    def jig_voltage(self) -> float:
+        """Between the jig's terminals: of the part in it, or where it has slipped of the source."""
+        with self.lock:
+            if self.jig is None or self.has_slipped:
+                return self._jig_drive.voltage_v
+            return self.voltage(self.jig)
+
+    def temperature_of_jig(self) -> float:
+        """Of the case of the part in the jig, of the room where there is none. [°C]"""
+        with self.lock:
+            if self.jig is None:
+                return self.temperature_degc
+            self._catch_up(self.jig)
+            return self.temperature_degc + self.specimens[self.jig].temperature_rise
 
     def jig_is_limited(self) -> bool:
         """Whether the source of the jig gives its current limit now."""
         with self.lock:
-            if self.jig is None:
+            if self.jig is None or self.has_slipped:
                 return False
             return self.voltage(self.jig) < self._jig_drive.limit_ends_at_v
 
@@ -191,7 +223,7 @@ class Wiring:
             return DISCHARGE
         if part == self.clips:
             return CLIPS
-        return self._jig_drive if part == self.jig else NOTHING
+        return self._jig_drive if part == self.jig and not self.has_slipped else NOTHING
 
     def _catch_up(self, part: str | None) -> None:
         if part is not None:
