@@ -34,6 +34,17 @@ REST: Final = "rest and re-test"
 REPLACE: Final = "stop and replace"
 ADVICE: Final = (CONTINUE, NEXT_STEP, KEEP, REST, REPLACE)
 
+ADVICE_OF: Final = {
+    # What a state calls for; a step that has settled below the limit calls for the next one.
+    TOO_EARLY: CONTINUE,
+    CHARGING: CONTINUE,
+    FALLING: CONTINUE,
+    SETTLED_BELOW: NEXT_STEP,
+    SETTLED_ABOVE: REPLACE,
+    RISING: REPLACE,
+    BROKEN_DOWN: REPLACE,
+}
+
 
 @dataclass(frozen=True)
 class Curve:

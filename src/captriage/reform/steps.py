@@ -128,6 +128,13 @@ class Plan:
         After the run.
     cautions : tuple of str
         Sentences, the most pressing first.
+    section : str
+        Of a can, "" where the part is not one of several.
+    series_last : Resistor or None
+        In place of ``series`` at the steps that name its ohms: it is put in with the supply off
+        and the part discharged. None where one resistor does for all.
+    questions : tuple of str
+        What must be settled before any voltage is put on.
     """
 
     part: str
@@ -150,3 +157,6 @@ class Plan:
     recovery_v: tuple[float, float]
     retest: Retest
     cautions: tuple[str, ...]
+    section: str = ""
+    series_last: Resistor | None = None
+    questions: tuple[str, ...] = ()

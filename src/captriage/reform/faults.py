@@ -1,0 +1,143 @@
+"""What ends a run at once: sudden breakdown, and a current that goes on rising."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
+
+from captriage.reform.averages import Averages
+from captriage.reform.curves import Floats
+
+JUMP: Final = 3.0
+"""Times the current before: within three readings, and for good, it is a breakdown; ours."""
+
+COLLAPSE: Final = 0.6
+"""Of the voltage on the part before: less after three readings, and for good, is one too; ours."""
+
+SHORTED_SHARE: Final = 0.03
+"""Of the supply: less than that on a part that has had time to charge is a short; ours."""
+
+RISE: Final = 1.2
+"""Last current above the least one by this: it is rising, as the house policies have it; common
+practice."""
+
+SMOOTHED: Final = 3
+"""Averages taken together."""
+
+RISE_SIGMAS: Final = 6.0
+"""Standard uncertainties by which a rise is beyond noise."""
+
+RISE_SHARE: Final = 0.5
+"""Of the limit: a rise that stays below is no fault; common practice."""
+
+CREEP_SHARE_AN_HOUR: Final = 0.2
+"""A slower rise, below the limit, is a creep: after hours the current of a sound oxide creeps up to
+a steady value (Anderson and Devereux, J. Electrochem. Soc. 122 (2) 267, 1975, abstract); the figure
+is ours."""
+
+
+@dataclass(frozen=True)
+class Rise:
+    """How the current of a step has come up from its least value.
+
+    Attributes
+    ----------
+    factor : float
+        Last current over the least one before it; 1 where it is the least.
+    sigmas : float
+        How many standard uncertainties the rise is.
+    share_an_hour : float
+        By which the current grew in an hour, on average since its least value. [1/h]
+    goes_on : bool
+        Whether the last current is the highest since the least one, within noise.
+    """
+
+    factor: float
+    sigmas: float
+    share_an_hour: float
+    goes_on: bool
+
+    @property
+    def is_real(self) -> bool:
+        """Whether it is beyond noise, and as large as matters."""
+        return self.factor > RISE and self.sigmas > RISE_SIGMAS and self.goes_on
+
+    def is_fault(self, last_a: float, limit_a: float) -> bool:
+        """Whether a part is given up for it, at a last current and its limit. [A], [A]"""
+        if not self.is_real or last_a < RISE_SHARE * limit_a:
+            return False
+        return last_a > limit_a or self.share_an_hour > CREEP_SHARE_AN_HOUR
+
+
+def rise_of(averages: Averages) -> Rise:
+    """How far the current has come up from its least value.
+
+    Parameters
+    ----------
+    averages : Averages
+        Of a step, after charging.
+    """
+    if len(averages.time_s) < 2 * SMOOTHED:
+        return Rise(1.0, 0.0, 0.0, goes_on=False)
+    # The least of several together: of many noisy averages the least one alone is too low.
+    weight = 1 / np.maximum(averages.spread_a, 1e-30) ** 2
+    together = sliding_window_view(weight, SMOOTHED).sum(axis=1)
+    level = sliding_window_view(averages.current_a * weight, SMOOTHED).sum(axis=1) / together
+    time = sliding_window_view(averages.time_s, SMOOTHED).mean(axis=1)
+    doubt = 1 / np.sqrt(together)
+    least = int(np.argmin(level))
+    if level[least] <= 0 or least >= len(level) - 1:
+        return Rise(1.0, 0.0, 0.0, goes_on=False)
+    rise = level[-1] - level[least]
+    hours = (time[-1] - time[least]) / 3600
+    factor = float(level[-1] / level[least])
+    after = level[least:]
+    goes_on = bool(level[-1] + 2 * doubt[-1] >= 0.97 * after.max())
+    return Rise(
+        factor,
+        float(rise / np.hypot(doubt[-1], doubt[least])),
+        float(np.log(max(factor, 1e-9)) / max(hours, 1e-9)),
+        goes_on,
+    )
+
+
+def breakdown_of(current_a: Floats, part_v: Floats, *, charged: int) -> int | None:
+    """Reading at which the part breaks down, within a step.
+
+    Parameters
+    ----------
+    current_a, part_v : ndarray, shape (n,)
+        In order of time; the voltage NaN where it is not known. [A], [V]
+    charged : int
+        First reading after charging.
+
+    Returns
+    -------
+    int or None
+        None where it does not, or recovers from it.
+    """
+    current = current_a[charged:]
+    wide = 3 if len(current) >= 7 else 1
+    if len(current) < 2 * wide:
+        return None
+    level = _levels(current, wide)
+    before, after = level[:-wide], level[wide:]
+    jumped = after > JUMP * np.maximum(before, 1e-12)
+    volts = part_v[charged:]
+    if np.isfinite(volts).all():
+        at = _levels(volts, wide)
+        jumped |= at[wide:] < COLLAPSE * at[:-wide]
+    # The last readings tell whether it came back.
+    places = np.flatnonzero(jumped & (np.median(current[-wide:]) > 0.7 * JUMP * before))
+    if not len(places) and np.isfinite(volts).all():
+        places = np.flatnonzero(jumped & (np.median(volts[-wide:]) < COLLAPSE * at[:-wide]))
+    return None if not len(places) else charged + int(places[0]) + wide
+
+
+def _levels(values: Floats, wide: int) -> Floats:
+    if wide == 1:
+        return values
+    return np.asarray(np.median(sliding_window_view(values, wide), axis=1))

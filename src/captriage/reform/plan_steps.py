@@ -1,0 +1,280 @@
+"""The steps of a plan: voltages, series resistors, what ends a step and what stops it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+from captriage.errors import CapTriageError
+from captriage.model.charging import charging_time, limiting_resistance
+from captriage.model.energy import stored_energy
+from captriage.model.leakage import VOLTAGE_EXPONENT
+from captriage.model.oxide import charge_to_thicken
+from captriage.model.reforming import healing_charge, healing_time, slowing_current
+from captriage.reform.equipment import Equipment
+from captriage.reform.part import PartToReform
+from captriage.reform.procedures import (
+    MAKER_1993_RESISTORS,
+    Procedure,
+    holding_time,
+    schedule_of,
+    told_resistance,
+)
+from captriage.reform.resistors import fitted
+from captriage.reform.steps import Resistor, Step
+
+CHARGED: Final = 0.99  # of the supply voltage: 4.605 time constants
+LONGEST_CHARGING_S: Final = 600.0
+"""A smaller resistor than the procedure's is taken where charging took longer; ours. [s]"""
+
+HEAT_OF_A_CAN_W: Final = 1.0
+"""Power that stops the run of a can of 25 to 35 mm; common practice. [W]"""
+CAN_DIAMETER_M: Final = 25e-3
+CAN_ENERGY_J: Final = 4.0
+"""Stored at rated voltage by a part that fills such a can: 40 µF at 450 V; ours. [J]"""
+LEAST_HEAT_W: Final = 0.02
+"""Warms the smallest cases (5 mm by 11 mm) by about 10 K; ours, at 10 W/m²K. [W]"""
+HEAT_AT_END: Final = 0.5
+"""Of the power that stops the run, what a step may end with; ours."""
+
+DROP_AT_END: Final = 0.10
+"""Of the supply voltage, what may be lost in the last step's resistor at the current that ends
+it: beyond, a smaller one is taken. A reading at less than 0.9 of the voltage proves nothing."""
+DROP_AT_MOST: Final = 0.25
+"""The same of any step: a part that sees less has shown nothing at that step; ours."""
+OWNED_SMALLER: Final = 0.7  # a resistor at hand that is nearer than this is not worth the change
+
+SHORT_SHARE: Final = 0.8
+"""Of the current into a short, what counts as one; ours."""
+STOP_OVER_END: Final = 1.5  # the current that stops over that which ends a step, at least; ours
+FALLEN_TO: Final = 0.8
+"""Of the voltage that it bore a step before, below which a part has broken down; ours."""
+
+FLAWED_SHARES: Final = (1e-3, 3e-2)
+"""Share of the foil that has to be healed, from the best to the worst; ours, chosen so that a part
+of 40 µF 450 V takes from half an hour to half a day, as the published procedures do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Circuit:
+    """Steps with the resistors they take; see :class:`captriage.reform.steps.Plan`."""
+
+    steps: tuple[Step, ...]
+    series: Resistor
+    series_last: Resistor | None
+
+    @property
+    def short_a(self) -> float:
+        """Highest current into a shorted part. [A]"""
+        return max(step.supply_v / step.series_ohm for step in self.steps)
+
+
+def circuit_of(
+    part: PartToReform, equipment: Equipment, procedure: Procedure, target_v: float
+) -> Circuit:
+    """Resistors and steps of a run up to a voltage.
+
+    Raises
+    ------
+    CapTriageError
+        No resistor that is at hand stands it.
+    """
+    settings = voltages(part, equipment, procedure, target_v)
+    series = fitted(
+        wanted_resistance(part, procedure, target_v), target_v, owned=equipment.resistors
+    )
+    last = last_resistor(part, equipment, procedure, series, target_v) if settings[1:] else None
+    steps: list[Step] = []
+    for number, volts in enumerate(settings, 1):
+        ends = number == len(settings)
+        ohm = last.ohm if ends and last is not None else series.ohm
+        before = steps[-1] if steps else None
+        steps += steps_at(part, procedure, volts, series_ohm=ohm, before=before, last=ends)
+    return Circuit(tuple(steps), series, last)
+
+
+def snapped(voltage: float, step: float) -> float:
+    """Highest setting of a supply that is not above a voltage. [V]"""
+    return float(f"{math.floor(voltage / step * (1 + 1e-12)) * step:.9g}")
+
+
+def voltages(
+    part: PartToReform, equipment: Equipment, procedure: Procedure, target_v: float
+) -> list[float]:
+    """Settings of the supply, ascending, each once; those that it cannot give are left out."""
+    supply = equipment.supply
+    shares = schedule_of(procedure, part.idle_at_most).fractions
+    step = supply.step_up_to(part.voltage_wanted)
+    wanted = [snapped(share * target_v, step) for share in shares]
+    return [volts for volts in dict.fromkeys(wanted) if volts > 0 and volts >= supply.voltage_least]
+
+
+def wanted_resistance(part: PartToReform, procedure: Procedure, target_v: float) -> float:
+    """Series resistor of the procedure, else of the maker's notice; smaller for very large parts.
+
+    It is made smaller where charging took longer than :data:`LONGEST_CHARGING_S`, but not so
+    small that more than :func:`stop_power` could go into the part, V²/4R at most.
+    """
+    told = told_resistance(procedure, part.voltage_rated, supply_v=target_v)
+    if math.isnan(told):
+        told = next(ohm for most, ohm in MAKER_1993_RESISTORS if part.voltage_rated <= most)
+    quick = LONGEST_CHARGING_S / (-math.log1p(-CHARGED) * part.capacitance_rated)
+    cool = target_v**2 / (4 * stop_power(part))
+    return float(max(min(told, quick), min(told, cool)))
+
+
+def last_resistor(
+    part: PartToReform,
+    equipment: Equipment,
+    procedure: Procedure,
+    series: Resistor,
+    target_v: float,
+) -> Resistor | None:
+    """A smaller resistor for the last step, where the other one takes too much voltage.
+
+    None where it does not, or where none at hand would do better.
+    """
+    ends_at = end_current(part, procedure, target_v, series_ohm=series.ohm)
+    if ends_at * series.ohm <= DROP_AT_END * target_v:
+        return None
+    near = end_current(part, procedure, target_v * (1 - DROP_AT_END), series_ohm=0.0)
+    wanted = float(limiting_resistance(DROP_AT_END * target_v, near))
+    owned = equipment.resistors
+    if owned:
+        owned = tuple(kind for kind in owned if kind.ohm <= OWNED_SMALLER * series.ohm)
+        if not owned:
+            return None
+    try:
+        found = fitted(wanted, target_v, owned=owned, at_most=not owned)
+    except CapTriageError:
+        return None
+    return found if found.ohm <= OWNED_SMALLER * series.ohm else None
+
+
+def stop_power(part: PartToReform) -> float:
+    """Power in the part that stops the run; see :data:`HEAT_OF_A_CAN_W`. [W]
+
+    1 W for a can of 25 mm and more. A smaller part has less surface: by the square of its
+    diameter, or where that is not told by the power 2/3 of the energy that it stores (ours).
+    """
+    if math.isnan(part.diameter_m):
+        energy = float(stored_energy(part.capacitance_rated, part.voltage_rated))
+        surface = float((energy / CAN_ENERGY_J) ** (2 / 3))
+    else:
+        surface = (part.diameter_m / CAN_DIAMETER_M) ** 2
+    return HEAT_OF_A_CAN_W * min(max(surface, LEAST_HEAT_W), 1.0)
+
+
+def end_current(
+    part: PartToReform, procedure: Procedure, supply_v: float, *, series_ohm: float
+) -> float:
+    r"""Current below which a step is done. [A]
+
+    The limit is that of the voltage the part then sees:
+
+    .. math:: I = I_L \left(\frac{V_s - I R}{V_R}\right)^{1.943}
+
+    It is no more than the procedure's own current, heats the part with no more than
+    :data:`HEAT_AT_END` of :func:`stop_power`, and loses no more than :data:`DROP_AT_MOST` in the
+    resistor.
+    """
+
+    def above_limit(current: float) -> bool:
+        on_part = supply_v - current * series_ohm
+        limit: float = part.limit_a * (on_part / part.voltage_rated) ** VOLTAGE_EXPONENT
+        return current > limit
+
+    low, high = 0.0, part.limit_a
+    if series_ohm:
+        high = min(high, DROP_AT_MOST * supply_v / series_ohm)
+    for _ in range(60):  # halved so often, nothing is left between them
+        middle = (low + high) / 2
+        low, high = (low, middle) if above_limit(middle) else (middle, high)
+    most = [low, HEAT_AT_END * stop_power(part) / supply_v]
+    if not math.isnan(procedure.current_a):
+        most.append(procedure.current_a)
+    return min(most)
+
+
+def steps_at(
+    part: PartToReform,
+    procedure: Procedure,
+    volts: float,
+    *,
+    series_ohm: float,
+    before: Step | None,
+    last: bool,
+) -> list[Step]:
+    """One setting of the supply: one step, or two where something is looked at in between."""
+    schedule = schedule_of(procedure, part.idle_at_most)
+    hold = holding_time(procedure, part.idle_at_most) if last else schedule.hold_s
+    most = max(schedule.last_most_s if last else schedule.most_s, hold)
+    ends_at = end_current(part, procedure, volts, series_ohm=series_ohm)
+    if math.isnan(procedure.reject_drop):
+        return [step_at(part, volts, series_ohm, ends_at, times=(hold, most), before=before)]
+    looked_at = min(procedure.reject_drop * volts / series_ohm, stop_power(part) / volts)
+    first = (min(hold, procedure.reject_after_s), procedure.reject_after_s)
+    steps = [step_at(part, volts, series_ohm, looked_at, times=first, before=before)]
+    left = hold - procedure.reject_after_s
+    if left > 0:
+        ends_at = min(ends_at, looked_at)
+        steps.append(step_at(part, volts, series_ohm, ends_at, times=(left, left), before=steps[0]))
+    return steps
+
+
+def step_at(
+    part: PartToReform,
+    volts: float,
+    series_ohm: float,
+    below_a: float,
+    *,
+    times: tuple[float, float],
+    before: Step | None,
+) -> Step:
+    """One step; ``times`` are the least and the most."""
+    charging = float(charging_time(series_ohm, part.capacitance_rated, fraction=CHARGED))
+    borne = before.supply_v - before.below_a * before.series_ohm if before else 0.0
+    least = max(times[0], 2 * charging)
+    fallen = max((1 - SHORT_SHARE) * volts, FALLEN_TO * borne)
+    stop = max((volts - fallen) / series_ohm, STOP_OVER_END * below_a)
+    return Step(
+        supply_v=volts,
+        series_ohm=series_ohm,
+        below_a=below_a,
+        least_s=least,
+        most_s=max(times[1], least),
+        stop_a=stop,
+        stop_w=stop_power(part),
+        charging_s=charging,
+        healing_s=healing_band(part, volts, series_ohm, below_a, borne_v=borne),
+        energy_j=float(stored_energy(part.capacitance_rated, volts)),
+    )
+
+
+def healing_band(
+    part: PartToReform, volts: float, series_ohm: float, below_a: float, *, borne_v: float
+) -> tuple[float, float]:
+    """Band of the time until flaws are healed to the end of a step; our estimate. [s], [s]
+
+    The film at the flaws bears the voltage of the step before, so that the resistor takes the
+    rest; it grows by the law of :mod:`captriage.model.reforming` until the current has come down.
+    How much of the foil is flawed nobody knows beforehand: :data:`FLAWED_SHARES`.
+    """
+    start = (volts - borne_v) / series_ohm
+    if start <= below_a:
+        return 0.0, 0.0
+    whole = charge_to_thicken(part.capacitance_rated, volts, by_v=1.0)
+    slowing = slowing_current(volts, series_ohm)
+    band = [
+        float(
+            healing_time(
+                below_a,
+                current_start=start,
+                charge=healing_charge(volts, volts, charge_per_volt=share * whole),
+                slowing=slowing,
+            )
+        )
+        for share in FLAWED_SHARES
+    ]
+    return band[0], band[1]

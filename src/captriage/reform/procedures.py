@@ -1,0 +1,305 @@
+"""Published ways to reform, as data: voltages, series resistor, holding times, rules, sources.
+
+They differ by 10⁴ in the series resistor, because they were written for different stock: fresh
+parts in a bag, drives that stood idle, surplus of unknown age. None is right for all, so one is
+chosen, never assumed, and a plan says in what it departs from it.
+
+Ways that feed a part straight from rectified mains, through a lamp for instance, are left out:
+nothing there bounds the voltage or parts the bench from the mains.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+from captriage.errors import CapTriageError
+
+HOUR: Final = 3600.0
+MINUTE: Final = 60.0
+MONTHS: Final = 12.0  # in a year
+
+SEEN: Final = "seen in the document named"
+SECOND_HAND: Final = "as reported by a secondary source"
+COMMON: Final = "common practice"
+OURS: Final = "ours"
+
+FRESH_YEARS: Final = 5.0
+"""Age up to which a part counts as fresh stock without a word from the person: 1000 h hot and
+without voltage stand for at least 5 years in a room (as reported by Wikipedia, "Aluminum
+electrolytic capacitor")."""
+
+
+@dataclass(frozen=True, slots=True)
+class Schedule:
+    """Voltages and times of a procedure, for parts without voltage for long enough.
+
+    Attributes
+    ----------
+    idle_from_years : float
+        Holds from so many years without voltage on. [a]
+    fractions : tuple of float
+        Voltages over the highest of the run, ascending, the last 1; () where the procedure
+        says that no treatment is needed.
+    hold_s, last_hold_s : float
+        Least time at each voltage, and at the last one. [s]
+    most_s, last_most_s : float
+        Most time at each voltage, and at the last one. [s]
+    """
+
+    idle_from_years: float
+    fractions: tuple[float, ...]
+    hold_s: float
+    last_hold_s: float
+    most_s: float
+    last_most_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Procedure:
+    """A published way to reform.
+
+    Attributes
+    ----------
+    name : str
+        Ours: the kind of source, and what it does.
+    does : str
+        What is done, in a sentence.
+    schedules : tuple of Schedule
+        Ascending in time without voltage; the last one that has begun applies.
+    resistors : tuple of (float, float)
+        Highest rated voltage [V] and the series resistor [Ω] up to it; () where none is told.
+    short_a : float
+        The resistor is chosen for this current into a short; NaN where it is told in ohms. [A]
+    current_a : float
+        The voltage is raised no faster than keeps the current below; NaN no such rule. [A]
+    hold_each_idle_year_s : float
+        More time at the last voltage for each year without voltage. [s]
+    reject_drop : float
+        Share of the voltage across the series resistor that rejects the part; NaN no rule.
+    reject_after_s : float
+        From when on that is looked at. [s]
+    reject : str
+        What rejects the part, in words; "" where nothing is told.
+    fresh_stock : bool
+        Whether it was written for good parts of known history alone.
+    until_limit : bool
+        Whether a step ends once the current is below the limit; else by its time.
+    source, standing : str
+        Where it is published, and what that is worth.
+    """
+
+    name: str
+    does: str
+    schedules: tuple[Schedule, ...]
+    source: str
+    standing: str
+    resistors: tuple[tuple[float, float], ...] = ()
+    short_a: float = math.nan
+    current_a: float = math.nan
+    hold_each_idle_year_s: float = 0.0
+    reject_drop: float = math.nan
+    reject_after_s: float = math.nan
+    reject: str = ""
+    fresh_stock: bool = False
+    until_limit: bool = True
+
+
+QUARTERS: Final = (0.25, 0.50, 0.75, 1.00)
+TENTHS: Final = tuple(tenth / 10 for tenth in range(1, 11))
+MAKER_1993_RESISTORS: Final = ((75.0, 10e3), (math.inf, 100e3))
+"""10 kΩ up to 75 V, 100 kΩ above: a maker's notice of about October 1993, as copied at
+http://www.wa4bpj.com/Ham_Radio/Ham_Radio_Tech_Info/capacitor.htm."""
+MAKER_1993_CURRENT: Final = 1e-3
+"""The same notice: the voltage is raised so that the current stays at or below 1 mA. [A]"""
+STOCK_RESISTORS: Final = ((100.0, 100.0), (math.inf, 1000.0))
+"""About 100 Ω up to 100 V, about 1000 Ω above: EIA-815, August 1999."""
+
+OURS_STEPS: Final = Procedure(
+    name="ours-steps-to-limit",
+    does="25, 50, 75 and 100 % of the voltage, after more than 20 years without voltage 10 % "
+    "before them, each held until the current is below the limit moved to that voltage, 30 min "
+    "at least; the current of the whole is held to 1 mA",
+    schedules=(
+        Schedule(0.0, QUARTERS, HOUR / 2, HOUR / 2, 4 * HOUR, 8 * HOUR),
+        Schedule(20.0, (0.10, *QUARTERS), HOUR / 2, HOUR / 2, 4 * HOUR, 8 * HOUR),
+    ),
+    source="our own template: series resistor and 1 mA of a maker's notice of about 1993, steps "
+    "of a service bulletin for drives",
+    standing=OURS,
+    resistors=MAKER_1993_RESISTORS,
+    current_a=MAKER_1993_CURRENT,
+    reject="no fall of the current within 2 h, a current that rises at steady voltage, too much "
+    "heat, hiss or smell",
+)
+"""The default: the slowest current of the published ones, and the gentlest steps."""
+
+PROCEDURES: Final = (
+    OURS_STEPS,
+    Procedure(
+        name="maker-slow-rise-1ma",
+        does="raised so slowly through 10 kΩ (up to 75 V) or 100 kΩ that the current stays at or "
+        "below 1 mA, then held at full voltage for at least 4 h",
+        schedules=(Schedule(0.0, TENTHS, 5 * MINUTE, 4 * HOUR, 2 * HOUR, 8 * HOUR),),
+        source="a maker's notice of about October 1993, copied at "
+        "http://www.wa4bpj.com/Ham_Radio/Ham_Radio_Tech_Info/capacitor.htm",
+        standing=SECOND_HAND,
+        resistors=MAKER_1993_RESISTORS,
+        current_a=MAKER_1993_CURRENT,
+        reject="leakage above its limit on the re-test",
+    ),
+    Procedure(
+        name="stock-rated-1k-hour",
+        does="rated voltage at once through about 100 Ω (up to 100 V) or 1000 Ω for 1 h, then "
+        "12 to 48 h of rest",
+        schedules=(Schedule(0.0, (1.0,), HOUR, HOUR, HOUR, HOUR),),
+        source="EIA-815 (August 1999), abstract; the same in a maker's data book quoted at "
+        "https://wungiel.pl/19_Feb_2020_15465.html",
+        standing=SEEN,
+        resistors=STOCK_RESISTORS,
+        fresh_stock=True,
+        until_limit=False,
+    ),
+    Procedure(
+        name="stock-rated-1k-half-hour",
+        does="rated voltage at once through about 1 kΩ for 30 to 60 min",
+        schedules=(Schedule(0.0, (1.0,), HOUR / 2, HOUR / 2, HOUR, HOUR),),
+        source="a maker's questions and answers on storage, "
+        "https://www.chemi-con.co.jp/en/faq/detail.php?id=29BDH9T",
+        standing=SEEN,
+        resistors=((math.inf, 1000.0),),
+        fresh_stock=True,
+        until_limit=False,
+    ),
+    Procedure(
+        name="surplus-hold-by-age",
+        does="rated voltage through about 30 kΩ for 5 min and 1 min more for each month without "
+        "voltage",
+        schedules=(Schedule(0.0, (1.0,), 5 * MINUTE, 5 * MINUTE, HOUR, HOUR),),
+        source="an old rule of the surplus trade, quoted in the text of a shop's page at "
+        "thoitrangredep.vn, which attributes it to makers",
+        standing=SECOND_HAND,
+        resistors=((math.inf, 30e3),),
+        hold_each_idle_year_s=MONTHS * MINUTE,
+        reject_drop=0.10,
+        reject_after_s=HOUR,
+        reject="more than 10 % of the voltage still across the resistor after 1 h (another "
+        "wording: 20 %)",
+        until_limit=False,
+    ),
+    Procedure(
+        name="amateur-470k-day",
+        does="full voltage through 470 kΩ for up to 24 h or more, the drop across the resistor "
+        "watched",
+        schedules=(Schedule(0.0, (1.0,), HOUR, HOUR, 24 * HOUR, 24 * HOUR),),
+        source="a radio amateur's page, http://www.qsl.net/g3oou/reform.html (150 to 470 kΩ are "
+        "usual, for parts of 450 V)",
+        standing=COMMON,
+        resistors=((math.inf, 470e3),),
+    ),
+    Procedure(
+        name="seller-short-5ma",
+        does="full voltage through a resistor that lets 5 mA into a short (90 kΩ at 450 V)",
+        schedules=(Schedule(0.0, (1.0,), HOUR, HOUR, 24 * HOUR, 24 * HOUR),),
+        source="a seller of old-stock cans, https://www.mail-archive.com/amradio@mailman.qth.net/"
+        "msg21215.html",
+        standing=COMMON,
+        short_a=5e-3,
+    ),
+    Procedure(
+        name="drive-from-half",
+        does="for drives: nothing within 2 years; full voltage for 30 min within 3; then 50, 75 "
+        "and 100 % for 30 min each",
+        schedules=(
+            Schedule(0.0, (), 0.0, 0.0, 0.0, 0.0),
+            Schedule(2.0, (1.0,), HOUR / 2, HOUR / 2, HOUR / 2, HOUR / 2),
+            Schedule(3.0, (0.50, 0.75, 1.00), HOUR / 2, HOUR / 2, HOUR / 2, HOUR / 2),
+        ),
+        source="a service bulletin for drives, quoted at https://forums.mikeholt.com/goto/post?"
+        "id=3021954",
+        standing=SECOND_HAND,
+        until_limit=False,
+    ),
+    Procedure(
+        name="drive-quarters-by-age",
+        does="for drives: nothing within 1 year; full voltage for 1 h within 2; then 25 % steps, "
+        "of 30 min within 3 years and of 2 h beyond",
+        schedules=(
+            Schedule(0.0, (), 0.0, 0.0, 0.0, 0.0),
+            Schedule(1.0, (1.0,), HOUR, HOUR, HOUR, HOUR),
+            Schedule(2.0, QUARTERS, HOUR / 2, HOUR / 2, HOUR / 2, HOUR / 2),
+            Schedule(3.0, QUARTERS, 2 * HOUR, 2 * HOUR, 2 * HOUR, 2 * HOUR),
+        ),
+        source="a trade page on drives, https://industrialmonitordirect.com/blogs/knowledgebase/"
+        "vfd-capacitor-shelf-life-and-reforming-procedures",
+        standing=SECOND_HAND,
+        until_limit=False,
+    ),
+)
+
+
+def procedure_named(name: str) -> Procedure:
+    """Procedure of this name.
+
+    Raises
+    ------
+    CapTriageError
+        There is none.
+    """
+    for procedure in PROCEDURES:
+        if procedure.name == name:
+            return procedure
+    known = ", ".join(procedure.name for procedure in PROCEDURES)
+    raise CapTriageError(f"procedure: {name!r} is not known; there are {known}")
+
+
+def schedule_of(procedure: Procedure, idle_years: float) -> Schedule:
+    """Schedule that applies after so long without voltage; the longest where that is not known.
+
+    Parameters
+    ----------
+    procedure : Procedure
+        What is followed.
+    idle_years : float
+        Time without voltage; NaN not known. [a]
+    """
+    begun = [
+        schedule
+        for schedule in procedure.schedules
+        if math.isnan(idle_years)
+        or idle_years > schedule.idle_from_years
+        or not schedule.idle_from_years
+    ]
+    return begun[-1]
+
+
+def told_resistance(procedure: Procedure, voltage_rated: float, *, supply_v: float) -> float:
+    """Series resistor that a procedure names; NaN where it names none.
+
+    Parameters
+    ----------
+    procedure : Procedure
+        What is followed.
+    voltage_rated : float
+        By which the resistor is told. [V]
+    supply_v : float
+        Highest setting of the supply, for a resistor told by the current into a short. [V]
+    """
+    if not math.isnan(procedure.short_a):
+        return supply_v / procedure.short_a
+    return next((ohm for highest, ohm in procedure.resistors if voltage_rated <= highest), math.nan)
+
+
+def holding_time(procedure: Procedure, idle_years: float) -> float:
+    """Least time at the last voltage. [s]
+
+    Parameters
+    ----------
+    procedure : Procedure
+        What is followed.
+    idle_years : float
+        Time without voltage; counts only where the procedure has a time for each year. [a]
+    """
+    longer = procedure.hold_each_idle_year_s * idle_years if procedure.hold_each_idle_year_s else 0
+    return schedule_of(procedure, idle_years).last_hold_s + longer

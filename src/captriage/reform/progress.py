@@ -1,0 +1,182 @@
+"""What the curve of a reforming run says: its steps, its state, and when it will come good.
+
+A curve is divided into steps (:mod:`captriage.reform.stretches`); each is averaged
+(:mod:`captriage.reform.averages`), searched for faults (:mod:`captriage.reform.faults`), and held
+against all laws that it may follow (:mod:`captriage.reform.law`). The last step gives the state.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from math import nan
+from typing import Final
+
+import numpy as np
+
+from captriage.reform.curves import (
+    ADVICE_OF,
+    CONTINUE,
+    FALLING,
+    NEXT_STEP,
+    REST,
+    SETTLED_BELOW,
+    TOO_EARLY,
+    Curve,
+    Progress,
+    Rating,
+    StepReading,
+)
+from captriage.reform.forecast import forecast
+from captriage.reform.law import side_by_side, weigh
+from captriage.reform.states import NO_TIMES, Fit, State, state_of
+from captriage.reform.step_data import StepData, steps_of
+
+TOGETHER: Final = 40
+"""Steps that are weighed at once: as many as a processor's memory holds well."""
+
+AT_TARGET: Final = 0.97
+"""Share of the target voltage from which a step is the last one."""
+
+
+def read_curve(curve: Curve, rating: Rating) -> Progress:
+    """What one curve says; see :func:`read_curves`."""
+    return read_curves([(curve, rating)])[0]
+
+
+def read_curves(pairs: Sequence[tuple[Curve, Rating]]) -> list[Progress]:
+    """What curves say, each against its rating.
+
+    Parameters
+    ----------
+    pairs : sequence of (Curve, Rating)
+
+    Returns
+    -------
+    list of Progress
+        One each. A curve without a reading that can be used is too early to say.
+    """
+    steps = [steps_of(curve, rating) for curve, rating in pairs]
+    fits = _fits([step for each in steps for step in each if step.can_be_fitted])
+    return [
+        _progress(each, fits, rating) for each, (_, rating) in zip(steps, pairs, strict=True)
+    ]
+
+
+class Watch:
+    """A run that goes on: readings are added one by one, and it says what they say so far.
+
+    Parameters
+    ----------
+    rating : Rating
+    series_ohm : float
+        Between supply and part. [Ω]
+    floor_a : float
+        Of the ammeter, k = 2. [A]
+    """
+
+    def __init__(self, rating: Rating, *, series_ohm: float = nan, floor_a: float = 0.0) -> None:
+        self._rating, self._series_ohm, self._floor_a = rating, series_ohm, floor_a
+        self._rows = np.empty((256, 4))
+        self._count = 0
+
+    def add(
+        self, time_s: float, *, supply_v: float, current_a: float, part_v: float = nan
+    ) -> None:
+        """Take in one reading, not before the last one. [s], [V], [A], [V]"""
+        if self._count == len(self._rows):
+            self._rows = np.concatenate((self._rows, np.empty_like(self._rows)))
+        self._rows[self._count] = (time_s, supply_v, current_a, part_v)
+        self._count += 1
+
+    def curve(self) -> Curve:
+        """All readings so far."""
+        time, supply, current, part = self._rows[: self._count].T.copy()
+        return Curve(
+            time, supply, current, part, series_ohm=self._series_ohm, floor_a=self._floor_a
+        )
+
+    def progress(self) -> Progress:
+        """What they say."""
+        return read_curve(self.curve(), self._rating)
+
+
+def _fits(steps: Sequence[StepData]) -> Mapping[int, Fit]:
+    """Forecast of each step, by the step's identity."""
+    found: dict[int, Fit] = {}
+    for begin in range(0, len(steps), TOGETHER):
+        some = steps[begin : begin + TOGETHER]
+        seen = side_by_side(
+            [step.averages for step in some if step.averages is not None],
+            np.array([step.slope for step in some]),
+        )
+        told = forecast(seen, weigh(seen), np.array([step.limit_a for step in some]))
+        for row, step in enumerate(some):
+            found[id(step)] = Fit(
+                tuple(told.limit_s[row].tolist()),
+                float(told.ever[row]),
+                tuple(told.settles_a[row].tolist()),
+                tuple(told.now_a[row].tolist()),
+                float(told.flaw_a[row]),
+                float(told.exponent[row]),
+            )
+    return found
+
+
+def _progress(steps: Sequence[StepData], fits: Mapping[int, Fit], rating: Rating) -> Progress:
+    if not steps:
+        because = "there is no reading of a current under voltage"
+        return Progress(TOO_EARLY, CONTINUE, 1.0, because, nan, nan, nan, nan, ())
+    states = [state_of(step, fits.get(id(step))) for step in steps]
+    readings = tuple(
+        _step_reading(step, fits.get(id(step)), state)
+        for step, state in zip(steps, states, strict=True)
+    )
+    last, state = steps[-1], states[-1]
+    fit = fits.get(id(last))
+    low, middle, high = NO_TIMES
+    if state.name == FALLING and fit is not None:
+        low, middle, high = (last.stretch.begins_s + each for each in fit.limit_s)
+    return Progress(
+        state.name,
+        _advice(last, state, rating),
+        state.sure,
+        state.because,
+        readings[-1].limit_a,
+        middle,
+        low,
+        high,
+        readings,
+    )
+
+
+def _advice(last: StepData, state: State, rating: Rating) -> str:
+    if state.name != SETTLED_BELOW:
+        return ADVICE_OF[state.name]
+    volts = last.stretch.supply_v
+    return NEXT_STEP if volts < AT_TARGET * rating.target_v else REST
+
+
+def _step_reading(step: StepData, fit: Fit | None, state: State) -> StepReading:
+    stretch = step.stretch
+    charged = step.charged < len(step.time_s)
+    part = step.part_v[-max(len(step.part_v) // 10, 1) :]
+    now = (nan, nan, nan) if fit is None else fit.now_a
+    settles = (nan, nan, nan) if fit is None else fit.settles_a
+    current = now[1] if fit else float(step.current_a[-1])
+    return StepReading(
+        begins_s=stretch.begins_s,
+        ends_s=stretch.begins_s + float(step.time_s[-1]),
+        supply_v=stretch.supply_v,
+        part_v=float(np.median(part)),
+        limit_a=step.limit_now(current),
+        charging_ends_s=stretch.begins_s + float(step.time_s[step.charged]) if charged else nan,
+        leakage_a=now[1],
+        leakage_low_a=now[0],
+        leakage_high_a=now[2],
+        settles_at_a=settles[1],
+        settles_low_a=settles[0],
+        settles_high_a=settles[2],
+        flaw_a=nan if fit is None else fit.flaw_a,
+        exponent=nan if fit is None else fit.exponent,
+        state=state.name,
+    )
