@@ -54,6 +54,8 @@ class CurveLog:
         What messages call it.
     part, rating, made : str
         As the log has them, "" where it does not.
+    voltage_working : float
+        Highest that its circuit puts on the part; NaN where the log does not say. [V]
     retest : bool
         It is the run that proves the part after a rest.
     remarks : tuple of str
@@ -69,6 +71,7 @@ class CurveLog:
     part: str
     rating: str
     made: str
+    voltage_working: float
     retest: bool
     remarks: tuple[str, ...]
     doubts: tuple[str, ...]
@@ -172,7 +175,7 @@ def _ordered(file: Path, found: LogTable, read: Measured, aside: Aside, floor_a:
     )
     said = (*found.remarks, *clock.remarks, *order.remarks, *read.remarks, *filled)
     return CurveLog(
-        curve, file.name, above.part, above.rating, above.made,
+        curve, file.name, above.part, above.rating, above.made, above.voltage_working,
         above.retest or is_retest(file.stem),
         (*said, *_gaps(time_s), *_over(once)),
         _doubts(curve, once, table.lines[order.anew].tolist()),

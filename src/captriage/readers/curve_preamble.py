@@ -17,8 +17,8 @@ from captriage.readers.spelling import plain
 from captriage.readers.splitting import Grid
 from captriage.units import parse_quantity
 
-_PART, _RATING, _MADE, _RESISTOR, _SUPPLY, _KIND, _DATE = (
-    "part", "rating", "made", "resistor", "supply", "kind", "date",
+_PART, _RATING, _MADE, _WORKING, _RESISTOR, _SUPPLY, _KIND, _DATE = (
+    "part", "rating", "made", "working", "resistor", "supply", "kind", "date",
 )  # fmt: skip
 _SPELLINGS: Final = {
     _PART: "part, capacitor, cap, dut, specimen, designator, ref, refdes, bauteil, elko, "
@@ -27,6 +27,8 @@ _SPELLINGS: Final = {
     _RATING: "rating, rated, marking, marked, nominal, value, nennwert, nennwerte, aufdruck, "
     "valeur nominale, valor nominal, valore nominale, nominale waarde",
     _MADE: "made, date code, year, year made, baujahr, jahr, annee, ano, anno, bouwjaar",
+    _WORKING: "working voltage, voltage working, working, in circuit, circuit voltage, "
+    "betriebsspannung, tension de service, tension de servicio, tensione di lavoro, werkspanning",
     _RESISTOR: "series resistor, resistor, series resistance, r series, rs, r, series r, "
     "vorwiderstand, serienwiderstand, widerstand, resistance serie, resistance, resistencia "
     "serie, resistencia, resistenza serie, resistenza, serieweerstand, weerstand",
@@ -56,6 +58,8 @@ class AboveLog:
     ----------
     part, rating, made : str
         As written.
+    voltage_working : float
+        Highest that its circuit puts on the part. [V]
     series_ohm : float
         Between supply and part. [Ω]
     supply_v : float
@@ -67,6 +71,7 @@ class AboveLog:
     part: str = ""
     rating: str = ""
     made: str = ""
+    voltage_working: float = math.nan
     series_ohm: float = math.nan
     supply_v: float = math.nan
     retest: bool = False
@@ -101,17 +106,31 @@ def is_retest(text: str) -> bool:
     return _RETEST.search(text.replace("_", " ")) is not None
 
 
+def without_retest(name: str) -> str:
+    """A name without the words that say that the run is a re-test: "C12" of "C12_re-test"."""
+    return _RETEST.sub("", name.replace("_", " ")).strip(" -.,()")
+
+
 def _keys(cells: list[str]) -> Iterable[tuple[str, str]]:
     """Key and text of each statement: "Part: C12", or in two cells."""
-    if len(cells) == 1:
-        for sign in (":", "="):
-            key, found, text = cells[0].lstrip("# ").partition(sign)
-            if found and text.strip():
-                yield plain(key), text.strip()
-                return
-        return
-    for key, text in zip(cells[::2], cells[1::2], strict=False):
-        yield plain(key.lstrip("# ").rstrip(": =")), text
+    parted = [_parted(cell) for cell in cells]
+    if all(parted):
+        yield from (pair for pair in parted if pair)
+    elif cells and parted[0]:
+        key, text = parted[0]
+        yield key, " ".join([text, *cells[1:]])
+    else:
+        for key, text in zip(cells[::2], cells[1::2], strict=False):
+            yield plain(key.lstrip("# ").rstrip(": =")), text
+
+
+def _parted(cell: str) -> tuple[str, str] | None:
+    """Key and text of "Part: C12" or "Part = C12"."""
+    for sign in (":", "="):
+        key, found, text = cell.lstrip("# ").partition(sign)
+        if found and text.strip():
+            return plain(key), text.strip()
+    return None
 
 
 def _pairs(cells: list[str]) -> Iterable[tuple[str, str]]:
@@ -132,9 +151,13 @@ def _with(above: AboveLog, meant: str, text: str) -> AboveLog | None:
     if meant == _RESISTOR:
         ohm = parse_quantity(text, "Ω")
         return None if not ohm >= 0 else replace(above, series_ohm=ohm)
-    if meant == _SUPPLY:
+    if meant in (_SUPPLY, _WORKING):
         volt = parse_quantity(text, "V")
-        return None if not volt >= 0 else replace(above, supply_v=volt)
+        if not volt >= 0:
+            return None
+        if meant == _SUPPLY:
+            return replace(above, supply_v=volt)
+        return replace(above, voltage_working=volt)
     return above
 
 

@@ -63,6 +63,16 @@ BOOK_FORMATS: Final = {
     "table": late("book_lists", "write_table"),
     "json": late("book_lists", "write_json"),
 }
+CURVE_FORMATS: Final = {
+    # of a ReadCurve
+    "text": late("reform_progress", "write_table"),
+    "json": late("reform_progress", "write_json"),
+}
+TRIAGE_FORMATS: Final = {
+    # of a list of ReadCurve and Unread
+    "text": late("reform_triage", "write_table"),
+    "json": late("reform_triage", "write_json"),
+}
 METER_FORMATS: Final = {
     # of a list of MeterRow
     "table": late("meter_list", "write_table"),

@@ -1,0 +1,86 @@
+"""What becomes of a part: from its curve, and from the re-test, which alone proves it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import isnan, nan
+
+import numpy as np
+import pytest
+
+from captriage.columns import REFORM_OUTCOMES
+from captriage.reform.curves import ADVICE_OF, REST, STATES, Curve, Progress, Rating, StepReading
+from captriage.reform.outcomes import outcome_of, proof_of
+
+RATING = Rating(32e-6, 450.0, 385.0, 1.0e-3)
+STEP = StepReading(
+    begins_s=10.0, ends_s=500.0, supply_v=385.0, part_v=384.0, limit_a=0.7e-3,
+    charging_ends_s=12.0, leakage_a=1e-4, leakage_low_a=1e-4, leakage_high_a=1e-4,
+    settles_at_a=nan, settles_low_a=nan, settles_high_a=nan, flaw_a=nan, exponent=nan,
+    state="settled below the limit",
+)  # fmt: skip
+
+
+def progress(state="settled below the limit", advice=None, step=STEP):
+    steps = () if step is None else (replace(step, state=state),)
+    return Progress(
+        state, advice or ADVICE_OF[state], 1.0, "as it is", 0.7e-3, nan, nan, nan, steps
+    )
+
+
+def retest(current_a, *, until_s=500.0, supply_v=385.0):
+    time_s = np.arange(0.0, until_s, 10.0)
+    n = len(time_s)
+    current = np.broadcast_to(np.asarray(current_a, float), n)
+    return Curve(time_s, np.full(n, supply_v), current, np.full(n, nan))
+
+
+@pytest.mark.parametrize(
+    ("current_a", "outcome"), [(0.69e-3, "healed"), (0.71e-3, "rebounded"), (5e-3, "rebounded")]
+)
+def test_the_current_at_the_soak_time_after_the_rest_decides(current_a, outcome):
+    proof = proof_of(retest(current_a), progress(), RATING, soak_s=300.0)
+    assert proof.outcome == outcome
+    assert proof.current_a == pytest.approx(current_a)
+    assert 300.0 <= proof.soak_s <= 375.0
+
+
+def test_a_current_above_the_limit_before_the_soak_time_says_nothing():
+    time_s = np.arange(0.0, 500.0, 10.0)
+    falling = np.where(time_s < 290.0, 5e-3, 0.2e-3)
+    proof = proof_of(retest(falling), progress(), RATING, soak_s=300.0)
+    assert proof.outcome == "healed"
+
+
+@pytest.mark.parametrize(
+    ("curve", "step", "why"),
+    [
+        (retest(1e-4, until_s=200.0), STEP, "ended before 300 s at the voltage were over"),
+        (retest(1e-4), replace(STEP, supply_v=200.0), "went to 200 V only, and 385 V proves"),
+        (retest(1e-4), None, "no current was read under voltage"),
+    ],
+)
+def test_a_re_test_that_is_too_short_or_too_low_proves_nothing(curve, step, why):
+    proof = proof_of(curve, progress(step=step), RATING, soak_s=300.0)
+    assert proof.outcome == ""
+    assert isnan(proof.current_a)
+    assert why in proof.because
+    assert outcome_of(progress(step=step), proof) == "under way"
+
+
+@pytest.mark.parametrize("state", ["rising", "broken down"])
+def test_a_part_that_fails_in_the_re_test_has_not_healed_whatever_it_read(state):
+    proof = proof_of(retest(1e-4), progress(state), RATING, soak_s=300.0)
+    assert outcome_of(progress(state), proof) == state
+
+
+@pytest.mark.parametrize("state", STATES)
+def test_every_state_has_an_outcome_and_none_is_healed_without_a_re_test(state):
+    outcome = outcome_of(progress(state), None)
+    assert outcome in REFORM_OUTCOMES
+    assert outcome not in ("healed", "not reformed")
+
+
+def test_a_step_below_its_limit_is_under_way_until_the_last_one():
+    assert outcome_of(progress(), None) == "under way"
+    assert outcome_of(progress(advice=REST), None) == "settled below limit"
