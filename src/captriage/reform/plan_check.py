@@ -117,15 +117,13 @@ def _resistors(plan: Plan) -> Iterator[str]:
     if plan.series_last is not None:
         series.append(("last series resistor", plan.series_last))
     for what, resistor in series:
-        for step in plan.steps:
-            if math.isclose(step.series_ohm, resistor.ohm, rel_tol=SLACK) and not stands(
-                resistor, step.supply_v
-            ):
-                yield (
-                    f"{what}: it does not stand a shorted part at {_volts(step.supply_v)} for "
-                    f"ever: {format_quantity(step.supply_v**2 / resistor.ohm, 'W')}"
-                )
-                break
+        meant = [s for s in plan.steps if math.isclose(s.series_ohm, resistor.ohm, rel_tol=SLACK)]
+        highest = max((step.supply_v for step in meant), default=0.0)
+        if not stands(resistor, highest):
+            yield (
+                f"{what}: it does not stand a shorted part at {_volts(highest)} for ever: "
+                f"{format_quantity(highest**2 / resistor.ohm, 'W')}"
+            )
     known = [resistor.ohm for _, resistor in series]
     for number, step in enumerate(plan.steps, 1):
         if not any(math.isclose(step.series_ohm, ohm, rel_tol=SLACK) for ohm in known):
