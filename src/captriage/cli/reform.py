@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import click
 
+from captriage.cli import reform_plan
+from captriage.cli.reform_read import read, triage
+
 
 @click.group()
 def reform() -> None:
@@ -12,3 +15,9 @@ def reform() -> None:
     A part whose capacitance and ESR are good but which leaks after years without voltage can
     often be brought back by raising its voltage slowly through a resistor.
     """
+
+
+reform.add_command(reform_plan.plan)
+reform.add_command(reform_plan.procedures)
+reform.add_command(read)
+reform.add_command(triage)

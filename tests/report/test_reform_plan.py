@@ -1,0 +1,130 @@
+"""A plan as it is read: at 80 columns, as JSON that can be run, and as a page to fill in."""
+
+import io
+import json
+import re
+
+import pytest
+
+from captriage.jobs.reform_plan import Manner, Told, plan
+from captriage.reform.equipment import Equipment
+from captriage.reform.plan_check import check_plan
+from captriage.reform.plan_data import plan_of_data
+from captriage.reform.procedures import PROCEDURES
+from captriage.report.reform_plan import roughly, write_html, write_json, write_text
+
+HOSTILE = "<script>alert(1)</script>"
+
+
+def cards(rating="40 µF 450 V", procedure="ours-steps-to-limit", **told):
+    known = {"made": "1959", "idle": "30y"} | told
+    manner = Manner(procedure=procedure, fresh_stock=True)
+    return plan(rating, Told(**known), manner=manner, today_year=2026)
+
+
+def written(write, of):
+    out = io.StringIO()
+    write(of, out)
+    return out.getvalue()
+
+
+@pytest.mark.parametrize("rating", ["40 µF 450 V", "16+16 µF 350 V", "0.1 µF 500 V", "1 F 100 V"])
+@pytest.mark.parametrize("procedure", [procedure.name for procedure in PROCEDURES])
+def test_the_text_keeps_to_80_columns(rating, procedure):
+    text = written(write_text, cards(rating, procedure))
+    assert max(map(len, text.splitlines())) <= 80
+    assert "nan" not in re.findall(r"\w+", text)
+    assert "–" not in text
+
+
+def test_cautions_come_before_the_steps_and_the_proof_after():
+    text = written(write_text, cards())
+    places = [
+        text.index(heading)
+        for heading in (
+            "Reforming plan: 40 µF 450 V",
+            "Before anything is touched",
+            "Settle first",
+            "Set up",
+            "Steps, up to 450 V",
+            "Switch off and discharge when",
+            "Afterwards",
+            "Departs from the procedure",
+        )
+    ]
+    assert places == sorted(places)
+
+
+def test_the_steps_stand_in_the_text_as_figures():
+    # handbook 4.11: 10/25/50/75/100 %; 0.23: 4.05 J; 0.2: 40 µF 450 V 1.9 mA
+    text = written(write_text, cards())
+    rows = re.findall(r"^ +(\d)  +([\d.]+) V ", text, re.MULTILINE)
+    assert rows == [("1", "45"), ("2", "112"), ("3", "225"), ("4", "337"), ("5", "450")]
+    assert re.search(r"^ +5 .* 4\.05 J$", text, re.MULTILINE)
+    assert "at most 1.9 mA" in " ".join(text.split())
+    assert "2 × 47 kΩ in series (94 kΩ)" in text
+
+
+def test_both_sections_of_a_can_are_written():
+    text = written(write_text, cards("40/20 µF 450/25 V"))
+    assert "Reforming plan: 40 µF 450 V, section 1" in text
+    assert "Reforming plan: 20 µF 25 V, section 2" in text
+
+
+def test_a_part_that_never_passes_60_volts_is_told_apart():
+    text = " ".join(written(write_text, cards("20 µF 25 V")).split())
+    assert "it does not pass 60 V" in text
+    assert "below 60 V after" not in text
+
+
+def test_json_can_be_read_back_and_run():
+    said = json.loads(written(write_json, cards("40/20 µF 450/25 V")))
+    back = [plan_of_data(each) for each in said["plans"]]
+    assert back == [card.plan for card in cards("40/20 µF 450/25 V")]
+    assert [check_plan(each, Equipment()) for each in back] == [[], []]
+    assert said["plans"][0]["idle_years"] == 30
+    assert said["plans"][0]["policy"] == "Ordinary service"
+
+
+def test_json_has_null_for_what_is_not_told():
+    said = json.loads(written(write_json, cards(made="", idle="")))
+    assert said["plans"][0]["age_years"] is None
+    assert said["plans"][0]["idle_years"] is None
+
+
+def test_the_page_has_boxes_to_tick_and_cells_for_every_step():
+    page = written(write_html, cards())
+    assert page.count('<table class="bench">') == 5
+    for number, volts in enumerate((45, 112, 225, 337, 450), 1):
+        assert f"☐ Step {number}: supply {volts}" in page
+    for head in ("clock", "supply V", "part V", "current"):
+        assert page.count(f'<th scope="col">{head}</th>') == 5
+    assert page.count('<td class="fill"></td>') > 5 * 6 * 5
+
+
+def test_the_page_loads_nothing_and_runs_nothing():
+    page = written(write_html, cards(name=HOSTILE))
+    assert HOSTILE not in page
+    assert "&lt;script&gt;" in page
+    assert "<script" not in page
+    assert "src=" not in page
+
+
+def test_the_text_cannot_steer_the_terminal():
+    assert "\x1b" not in written(write_text, cards(name="C1\x1b[2J"))
+
+
+@pytest.mark.parametrize(
+    ("seconds", "said"),
+    [
+        (0.2, "under 1 s"),
+        (18.4, "18 s"),
+        (89, "89 s"),
+        (160, "2.7 min"),
+        (5000, "83 min"),
+        (9000, "2.5 h"),
+        (86400, "24 h"),
+    ],
+)
+def test_a_time_is_said_to_two_digits(seconds, said):
+    assert roughly(seconds) == said
