@@ -6,11 +6,12 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 
 from captriage.reform.curves import Floats
 
-MOST: Final = 48
-"""Averages of one step: a fall over three decades of time has sixteen in each."""
+MOST: Final = 36
+"""Averages of one step: a fall over three decades of time has twelve in each."""
 
 LEAST_NOISE: Final = 0.003
 """Share by which a reading is trusted at best; below it, other things than noise count."""
@@ -19,7 +20,7 @@ OUTLYING: Final = 5.0
 """Times the noise beyond which one reading is left out of its average."""
 
 WITHIN: Final = 0.3
-"""Share by which the current may change within one average."""
+"""Share by which the current may change from one reading to the next but one."""
 
 
 @dataclass(frozen=True)
@@ -60,26 +61,30 @@ def averages_of(time_s: Floats, current_a: Floats, floor_a: float) -> Averages:
         At most :data:`MOST`. A reading far from its neighbours is left out.
     """
     noise = noise_of(current_a, floor_a)
-    least = max(float(time_s[-1]) * 1e-5, 1e-3)
-    log = np.log(np.maximum(time_s, least))
-    span = log[-1] - log[0]
-    place = np.minimum((log - log[0]) * (MOST / span), MOST - 1).astype(int) if span > 0 else None
-    if place is None:
-        place = np.zeros(len(log), int)
-    current, keep = current_a, None
-    mean = _means(place, current)
-    away = np.abs(current - mean[place])
-    reach = OUTLYING * (noise * np.abs(mean) + floor_a) + WITHIN * np.abs(mean)
-    keep = away <= reach[place]
+    keep = ~_outlying(current_a, noise, floor_a)
     if not keep.all():
-        place, time_s, current = place[keep], time_s[keep], current[keep]
-    count = np.bincount(place, minlength=MOST)
-    full = count > 0
-    number = count[full]
+        time_s, current_a = time_s[keep], current_a[keep]
+    log = np.log(np.maximum(time_s, max(float(time_s[-1]) * 1e-5, 1e-3)))
+    span = log[-1] - log[0]
+    scale = MOST / span if span > 0 else 0.0
+    place = np.minimum((log - log[0]) * scale, MOST - 1).astype(np.intp)
+    number = np.bincount(place, minlength=MOST)
+    full = number > 0
+    number = number[full]
     time = np.bincount(place, time_s, MOST)[full] / number
-    mean = np.bincount(place, current, MOST)[full] / number
+    mean = np.bincount(place, current_a, MOST)[full] / number
     variance = ((noise * mean) ** 2 + (floor_a / 2) ** 2) / number
     return Averages(time, mean, np.sqrt(variance), noise)
+
+
+def _outlying(current: Floats, noise: float, floor_a: float) -> np.ndarray:
+    """Which readings stand far from the middle one of the five about them."""
+    if len(current) < 5:
+        return np.zeros(len(current), bool)
+    padded = np.concatenate((current[1::-1], current, current[:-3:-1]))
+    middle = np.sort(sliding_window_view(padded, 5), axis=1)[:, 2]
+    reach = OUTLYING * (noise * np.abs(middle) + floor_a) + WITHIN * np.abs(middle)
+    return np.asarray(np.abs(current - middle) > reach)
 
 
 def noise_of(current_a: Floats, floor_a: float) -> float:
@@ -99,12 +104,3 @@ def noise_of(current_a: Floats, floor_a: float) -> float:
     size = np.abs(current_a[1:-1])
     share = np.sqrt(np.maximum(odd**2 / 1.5 - (floor_a / 2) ** 2, 0.0)) / (size + floor_a)
     return max(float(np.median(share)) / 0.6745, LEAST_NOISE)
-
-
-def _means(place: np.ndarray, current: Floats) -> Floats:
-    """Mean of what lies in each place; median where three or more do, against an outlier."""
-    edges = np.flatnonzero(np.diff(place, prepend=-1))
-    means = np.zeros(MOST)
-    for begin, end in zip(edges, [*edges[1:], len(place)], strict=True):
-        means[place[begin]] = np.median(current[begin:end])
-    return means

@@ -115,9 +115,12 @@ class StepReading:
         Where the current is going, with a 90 % interval; NaN where that is not known. [A]
     flaw_a, exponent : float
         Of the fitted law: current through flaws that heal, when charging had ended [A], and
-        its exponent (1: the current falls as 1/t, 0: not at all).
+        its exponent (1: the current falls as 1/t; less: more slowly).
     state : str
         One of :data:`STATES`.
+    beside_before : float
+        Current over that of an earlier step at the same voltage, at the same soak time; NaN where
+        there is none.
     """
 
     begins_s: float
@@ -135,6 +138,7 @@ class StepReading:
     flaw_a: float
     exponent: float
     state: str
+    beside_before: float = float("nan")
 
 
 @dataclass(frozen=True)

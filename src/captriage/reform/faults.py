@@ -138,6 +138,9 @@ def breakdown_of(current_a: Floats, part_v: Floats, *, charged: int) -> int | No
 
 
 def _levels(values: Floats, wide: int) -> Floats:
+    """Each reading, or the middle one of each three."""
     if wide == 1:
         return values
-    return np.asarray(np.median(sliding_window_view(values, wide), axis=1))
+    one, two, three = values[:-2], values[1:-1], values[2:]
+    lower, upper = np.minimum(one, two), np.maximum(one, two)
+    return np.maximum(lower, np.minimum(upper, three))

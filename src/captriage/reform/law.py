@@ -28,35 +28,35 @@ from captriage.model.leakage import VOLTAGE_EXPONENT
 from captriage.reform.averages import Averages
 from captriage.reform.curves import Floats
 
-EXPONENTS: Final = np.arange(0.4, 1.16, 0.05)
+EXPONENTS: Final = np.linspace(0.4, 1.15, 12)
 """Of the fall; the middle one is about what restorers and makers report (0.5 to 1.1)."""
 
-USUAL: Final = (1.0, 0.25)
+USUAL: Final = (1.05, 0.2)
 
-FIELDS: Final = (0.0, 8.0, 39.0)
+FIELDS: Final = (0.0, 39.0)
 """Exponents of the current with the voltage that are thought possible."""
 
-FIELD_SHARES: Final = (0.1, 0.1, 0.8)
-"""How probable each is thought beforehand: healing is the third."""
+FIELD_SHARES: Final = (0.05, 0.95)
+"""How probable each is thought beforehand: healing is the second."""
 
-ONSETS: Final = np.geomspace(1e-2, 30.0, 48)
+ONSETS: Final = np.geomspace(1e-2, 30.0, 32)
 """Shares of the time seen at which the fall begins."""
 
 FLOOR_POINTS: Final = 7
 """Equally probable values of the floor that stand for what the readings leave open of it."""
 
-PLAIN: Final = 0.01
+PLAIN: Final = 0.003
 """Share of the last current: floors are thought as probable in each equal share of their
 logarithm, but for those below it."""
 
-MODEL_SHARE: Final = 0.006
+MODEL_SHARE: Final = 0.005
 """Of the current: how far the law itself may be off in one average; found by ensembles."""
 
 FARTHEST: Final = 20.0
 """Times the time seen beyond which nothing is forecast, and nobody waits; ours."""
 
 
-AGED_SHARE: Final = 0.05
+AGED_SHARE: Final = 0.045
 """The same for each e-fold of time that has passed since: flaws join in as the voltage climbs past
 their films, so that the past tells less of what is to come; found by ensembles."""
 

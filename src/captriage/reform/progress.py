@@ -19,6 +19,7 @@ from captriage.reform.curves import (
     FALLING,
     NEXT_STEP,
     REST,
+    SETTLED_ABOVE,
     SETTLED_BELOW,
     TOO_EARLY,
     Curve,
@@ -28,11 +29,16 @@ from captriage.reform.curves import (
 )
 from captriage.reform.forecast import forecast
 from captriage.reform.law import side_by_side, weigh
+from captriage.reform.repeats import beside_before, told
 from captriage.reform.states import NO_TIMES, Fit, State, state_of
 from captriage.reform.step_data import StepData, steps_of
 
 TOGETHER: Final = 40
 """Steps that are weighed at once: as many as a processor's memory holds well."""
+
+PATIENCE_S: Final = 1800.0
+"""Nobody gives a part up sooner for a current that stays above its limit: each voltage is held for
+at least 30 minutes (drive makers' bulletins, as quoted; the step template is ours). [s]"""
 
 AT_TARGET: Final = 0.97
 """Share of the target voltage from which a step is the last one."""
@@ -57,9 +63,7 @@ def read_curves(pairs: Sequence[tuple[Curve, Rating]]) -> list[Progress]:
     """
     steps = [steps_of(curve, rating) for curve, rating in pairs]
     fits = _fits([step for each in steps for step in each if step.can_be_fitted])
-    return [
-        _progress(each, fits, rating) for each, (_, rating) in zip(steps, pairs, strict=True)
-    ]
+    return [_progress(each, fits, rating) for each, (_, rating) in zip(steps, pairs, strict=True)]
 
 
 class Watch:
@@ -79,9 +83,7 @@ class Watch:
         self._rows = np.empty((256, 4))
         self._count = 0
 
-    def add(
-        self, time_s: float, *, supply_v: float, current_a: float, part_v: float = nan
-    ) -> None:
+    def add(self, time_s: float, *, supply_v: float, current_a: float, part_v: float = nan) -> None:
         """Take in one reading, not before the last one. [s], [V], [A], [V]"""
         if self._count == len(self._rows):
             self._rows = np.concatenate((self._rows, np.empty_like(self._rows)))
@@ -109,15 +111,15 @@ def _fits(steps: Sequence[StepData]) -> Mapping[int, Fit]:
             [step.averages for step in some if step.averages is not None],
             np.array([step.slope for step in some]),
         )
-        told = forecast(seen, weigh(seen), np.array([step.limit_a for step in some]))
+        coming = forecast(seen, weigh(seen), np.array([step.limit_a for step in some]))
         for row, step in enumerate(some):
             found[id(step)] = Fit(
-                tuple(told.limit_s[row].tolist()),
-                float(told.ever[row]),
-                tuple(told.settles_a[row].tolist()),
-                tuple(told.now_a[row].tolist()),
-                float(told.flaw_a[row]),
-                float(told.exponent[row]),
+                tuple(coming.limit_s[row].tolist()),
+                float(coming.ever[row]),
+                tuple(coming.settles_a[row].tolist()),
+                tuple(coming.now_a[row].tolist()),
+                float(coming.flaw_a[row]),
+                float(coming.exponent[row]),
             )
     return found
 
@@ -126,10 +128,14 @@ def _progress(steps: Sequence[StepData], fits: Mapping[int, Fit], rating: Rating
     if not steps:
         because = "there is no reading of a current under voltage"
         return Progress(TOO_EARLY, CONTINUE, 1.0, because, nan, nan, nan, nan, ())
-    states = [state_of(step, fits.get(id(step))) for step in steps]
+    ratios = [beside_before(steps, at) for at in range(len(steps))]
+    states = [
+        state_of(step, fits.get(id(step)), told(ratio))
+        for step, ratio in zip(steps, ratios, strict=True)
+    ]
     readings = tuple(
-        _step_reading(step, fits.get(id(step)), state)
-        for step, state in zip(steps, states, strict=True)
+        _step_reading(step, fits.get(id(step)), state, ratio)
+        for step, state, ratio in zip(steps, states, ratios, strict=True)
     )
     last, state = steps[-1], states[-1]
     fit = fits.get(id(last))
@@ -150,13 +156,15 @@ def _progress(steps: Sequence[StepData], fits: Mapping[int, Fit], rating: Rating
 
 
 def _advice(last: StepData, state: State, rating: Rating) -> str:
+    if state.name == SETTLED_ABOVE and last.time_s[-1] < PATIENCE_S:
+        return CONTINUE
     if state.name != SETTLED_BELOW:
         return ADVICE_OF[state.name]
     volts = last.stretch.supply_v
     return NEXT_STEP if volts < AT_TARGET * rating.target_v else REST
 
 
-def _step_reading(step: StepData, fit: Fit | None, state: State) -> StepReading:
+def _step_reading(step: StepData, fit: Fit | None, state: State, ratio: float) -> StepReading:
     stretch = step.stretch
     charged = step.charged < len(step.time_s)
     part = step.part_v[-max(len(step.part_v) // 10, 1) :]
@@ -179,4 +187,5 @@ def _step_reading(step: StepData, fit: Fit | None, state: State) -> StepReading:
         flaw_a=nan if fit is None else fit.flaw_a,
         exponent=nan if fit is None else fit.exponent,
         state=state.name,
+        beside_before=ratio,
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import inf, isfinite, isnan, nan
+from math import erfc, isfinite, isnan, nan, sqrt
 from typing import Final
 
 import numpy as np
@@ -17,7 +17,7 @@ from captriage.reform.curves import (
     SETTLED_BELOW,
     TOO_EARLY,
 )
-from captriage.reform.faults import SHORTED_SHARE, rise_of
+from captriage.reform.faults import RISE_SIGMAS, SHORTED_SHARE, Rise, rise_of
 from captriage.reform.step_data import StepData
 from captriage.units import format_quantity
 
@@ -27,6 +27,12 @@ SURE: Final = 0.95
 DOUBTED: Final = 0.5
 """Probability of reaching the limit, as long as anybody waits, below which a current has settled
 above it."""
+
+BELOW: Final = 0.9
+"""Probability from which a current counts as below its limit; ours."""
+
+INTERVAL_SIGMAS: Final = 1.645
+"""Standard deviations from the middle of a normal distribution to its 95 % quantile."""
 
 READING_ONCE: Final = 0.9
 """How sure a state is that a few readings show plainly; common practice."""
@@ -56,7 +62,7 @@ class State:
     because: str
 
 
-def state_of(step: StepData, fit: Fit | None) -> State:
+def state_of(step: StepData, fit: Fit | None, repeated: str = "") -> State:
     """State of one step.
 
     Parameters
@@ -64,6 +70,9 @@ def state_of(step: StepData, fit: Fit | None) -> State:
     step : StepData
     fit : Fit or None
         None where no law could be held against it.
+    repeated : str
+        What an earlier step at the same voltage says of it; see
+        :func:`captriage.reform.repeats.told`.
 
     Returns
     -------
@@ -71,53 +80,40 @@ def state_of(step: StepData, fit: Fit | None) -> State:
     """
     if step.broken is not None:
         return _broken(step)
-    averages = step.averages
-    if averages is None or fit is None:
+    if step.averages is None or fit is None:
         return _early(step)
     if (nothing := _nothing_seen(step)) is not None:
         return nothing
     now = fit.now_a[1]
     limit = step.limit_now(now)
-    rise = rise_of(averages)
+    rise = rise_of(step.averages)
     if rise.is_fault(now, limit):
-        return State(
-            RISING,
-            min(1.0, 1 - 0.5 ** (rise.sigmas / 3)),
-            f"the current has come up from its least value by {100 * (rise.factor - 1):.0f} %, "
-            f"to {_amps(now)}, and goes on: far beyond noise ({rise.sigmas:.0f} σ)",
-        )
+        return _rising(rise, now)
     if isnan(limit):
         return State(TOO_EARLY, READING_ONCE, "no limit is known for this part")
-    crept = (
-        f"; it creeps up, by {100 * (rise.factor - 1):.0f} % since its least value, which by itself "
-        "is no failure"
-        if rise.is_real
-        else ""
-    )
-    low, high = fit.now_a[0], fit.now_a[2]
-    if now <= limit:
-        return State(
-            SETTLED_BELOW,
-            _share_below(limit, low, now, high),
-            f"{_amps(now)} is below the limit of {_amps(limit)} at this voltage{crept}",
-        )
-    if fit.ever < DOUBTED or rise.is_real:
-        return State(
-            SETTLED_ABOVE,
-            1 - fit.ever,
-            f"{_amps(now)} is above the limit of {_amps(limit)} at this voltage, and it settles at "
-            f"about {_amps(fit.settles_a[1])}{crept}",
-        )
+    crept = f"; it has crept up by {_percent(rise.factor - 1)}, which by itself is no failure"
+    after = (crept if rise.is_real else "") + repeated
+    below = _share_below(limit, fit.now_a)
+    said = f"{_amps(now)}, and {_amps(limit)} is the limit at this voltage"
+    if below >= BELOW:
+        return State(SETTLED_BELOW, below, f"the current is {said}{after}")
+    if rise.is_real or fit.ever < DOUBTED:
+        settles = f"the current settles at about {_amps(fit.settles_a[1])}; it is {said}"
+        return State(SETTLED_ABOVE, 1 - fit.ever, settles + after)
+    doubt = f"; that it gets there is {_percent(fit.ever)} likely" if fit.ever < SURE else ""
+    return State(FALLING, fit.ever, f"the current falls; it is {said}{doubt}{repeated}")
+
+
+def _rising(rise: Rise, now: float) -> State:
     return State(
-        FALLING,
-        max(fit.ever, 1 - fit.ever),
-        f"{_amps(now)} is still above the limit of {_amps(limit)}, and falls"
-        + ("" if fit.ever >= SURE else f"; that it gets there is {100 * fit.ever:.0f} % likely"),
+        RISING,
+        READING_ONCE if rise.sigmas < 2 * RISE_SIGMAS else SURE,
+        f"the current has come up by {_percent(rise.factor - 1)} from its least value, to "
+        f"{_amps(now)}, and goes on: {rise.sigmas:.0f} times what noise would do",
     )
 
 
 def _broken(step: StepData) -> State:
-    assert step.broken is not None
     last = float(np.median(step.current_a[step.broken :]))
     return State(
         BROKEN_DOWN,
@@ -159,17 +155,19 @@ def _nothing_seen(step: StepData) -> State | None:
     return None
 
 
-def _share_below(limit: float, low: float, middle: float, high: float) -> float:
-    """How sure a current with this 90 % interval is below a limit."""
-    from math import erf, sqrt
-
-    spread = max((high - low) / 3.29, 1e-12)
-    return 0.5 * (1 + erf((limit - middle) / spread / sqrt(2)))
+def _share_below(limit: float, now: tuple[float, float, float]) -> float:
+    """Probability that a current with this 90 % interval is below a limit."""
+    low, middle, high = now
+    spread = max((high - low) / (2 * INTERVAL_SIGMAS), 1e-30)
+    return 0.5 * erfc((middle - limit) / spread / sqrt(2))
 
 
 def _amps(current: float) -> str:
     return format_quantity(current, "A")
 
 
+def _percent(share: float) -> str:
+    return f"{100 * share:.0f} %"
+
+
 NO_TIMES: Final = (nan, nan, nan)
-NEVER: Final = (inf, inf, inf)
