@@ -107,6 +107,16 @@ def test_a_discharge_resistor_that_is_not_at_hand_is_named_to_be_got():
     assert any("No resistor at hand does for the discharge" in line for line in plan.departures)
 
 
+def test_a_resistor_that_is_in_series_cannot_discharge_at_the_same_time():
+    # 10 kΩ is both the series resistor of a maker's notice (75 V) and the discharge resistor
+    for count, lacking in ((1, True), (2, False)):
+        at_hand = Equipment(resistors=(OwnedResistor(10e3, 5, 500, count),))
+        plan = plan_reform(vintage(100e-6, 63.0, limit_a=20e-6), at_hand)
+        assert plan.series.ohm == 10e3
+        said = any("No resistor at hand does for the disch" in line for line in plan.departures)
+        assert said is lacking
+
+
 @settings(max_examples=300, deadline=None)
 @given(
     capacitance=st.floats(-7, -0.5).map(lambda power: 10.0**power),

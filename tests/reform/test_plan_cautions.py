@@ -65,6 +65,12 @@ def test_a_part_without_voltage_for_a_short_time_is_doubted():
     assert "need no reforming" not in said(vintage(idle_years=3.0))
 
 
+def test_a_part_may_hold_more_than_rated():
+    # -10/+50 %, usual in old parts (from memory); as printed where a tolerance is told
+    assert "an old part may hold 1.5 times as much" in said(vintage())
+    assert "by its tolerance it may hold 2 times as much" in said(vintage(tolerance_high=1.0))
+
+
 def asked(**told):
     """What is asked of such a part, in one text."""
     return " ".join(questions(vintage(**told)))

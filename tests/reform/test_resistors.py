@@ -4,7 +4,7 @@ from hypothesis import strategies as st
 
 from captriage.errors import CapTriageError
 from captriage.reform.equipment import OwnedResistor
-from captriage.reform.resistors import fitted, in_words, stands
+from captriage.reform.resistors import fitted, in_words, left_over, stands
 from captriage.reform.steps import Resistor
 
 
@@ -87,6 +87,15 @@ def test_what_no_resistors_bear_is_refused():
 )
 def test_stands_counts_watts_and_volts_of_all_pieces(resistor, volts, bears):
     assert stands(resistor, volts) is bears
+
+
+def test_what_is_left_over_is_counted_by_kind():
+    owned = (OwnedResistor(10e3, 2, 350, 4), OwnedResistor(47e3, 2, 350))
+    first, later = Resistor(20e3, 2, 2, 350), Resistor(30e3, 3, 2, 350)
+    assert left_over(owned, []) == owned
+    # in turn, not together: the larger of both counts
+    assert left_over(owned, [first, later]) == (OwnedResistor(10e3, 2, 350, 1), owned[1])
+    assert left_over(owned, [Resistor(47e3, 1, 2, 350)]) == owned[:1]
 
 
 def test_a_resistor_is_named_as_at_a_counter():
