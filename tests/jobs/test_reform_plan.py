@@ -46,6 +46,20 @@ def test_what_is_told_is_taken():
     assert len(card.plan.questions) == 1  # the readings before the run
 
 
+def test_what_the_policy_thinks_of_it_is_said():
+    (card,) = plan("32 µF 450 V", policy="renew-on-doubt", today_year=2026)
+    assert "replaces what would have to be reformed" in " ".join(card.remarks)
+    (card,) = plan("22 µF 25 V", today_year=2026)
+    assert "a fresh one costs less" in " ".join(card.remarks)
+    for rating in ("32 µF 450 V", "10+10 µF 25 V"):  # a can is not so soon replaced
+        assert not any(card.remarks for card in plan(rating, today_year=2026))
+
+
+def test_a_printed_tolerance_is_told_where_the_part_is_discharged():
+    (card,) = plan("32 µF 450 V -10/+100 %", today_year=2026)
+    assert "may hold 2 times as much" in " ".join(card.plan.cautions)
+
+
 def test_each_section_of_a_can_gets_a_plan():
     made = planned("40/20 µF 450/25 V")
     assert [(each.section, each.voltage_rated) for each in made] == [("1", 450), ("2", 25)]

@@ -65,6 +65,21 @@ def test_the_steps_stand_in_the_text_as_figures():
     assert "2 × 47 kΩ in series (94 kΩ)" in text
 
 
+def test_a_drop_across_the_resistor_is_told_to_those_who_have_but_a_voltmeter():
+    # 1 mA through 44 kΩ: 44 V; 1 V across 94 kΩ: 10.6 µA; 450 V across 10 MΩ: 45 µA, by hand
+    text = written(write_text, cards())
+    assert re.search(r"^ +5 +44 kΩ +44 V ", text, re.MULTILINE)
+    assert "1 V is 10.6 µA in the first" in " ".join(text.split())
+    assert "adds up to 45 µA" in " ".join(text.split())
+
+
+def test_what_a_procedure_rejects_at_is_among_the_stops():
+    # the surplus rule, handbook 4.4: drop still above 10 % after 1 h
+    text = " ".join(written(write_text, cards(procedure="surplus-hold-by-age")).split())
+    assert "the procedure itself rejects at: more than 10 % of the voltage still across" in text
+    assert "the procedure itself" not in written(write_text, cards())
+
+
 def test_both_sections_of_a_can_are_written():
     text = written(write_text, cards("40/20 µF 450/25 V"))
     assert "Reforming plan: 40 µF 450 V, section 1" in text

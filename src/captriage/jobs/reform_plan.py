@@ -129,8 +129,27 @@ def plan(
                 f"{called(part)}: no plan that may be carried out: {'; '.join(problems)}; change "
                 "the equipment or the procedure"
             )
-        cards.append(PlanCard(made, part, procedure, loaded.title, tuple(remarks)))
+        said = (*remarks, *policy_remarks(part, loaded))
+        cards.append(PlanCard(made, part, procedure, loaded.title, said))
     return cards
+
+
+def policy_remarks(part: PartToReform, policy: Policy) -> list[str]:
+    """What the house policy thinks of reforming such a part at all."""
+    if not policy.doubt.reform:
+        return [
+            f"The house policy {policy.title} replaces what would have to be reformed: this plan "
+            "is made because it was asked for."
+        ]
+    worth = policy.worth
+    small = part.capacitance_rated <= worth.capacitance_at_most
+    small &= part.voltage_rated <= worth.voltage_at_most and part.sections == 1
+    if worth.replace_rather_than_reform and small:
+        return [
+            f"The house policy {policy.title} replaces parts so small and of so low a voltage: a "
+            "fresh one costs less than the time at the bench."
+        ]
+    return []
 
 
 def _with_polarity(frame: pd.DataFrame, told: Told) -> pd.DataFrame:
@@ -250,6 +269,7 @@ def part_of(
         age_years=today_year - float(first["made"]),
         polarity=str(first["polarity"]),
         diameter_m=_diameter(told.diameter),
+        tolerance_high=float(first["tolerance_high"]),
         looked_at=bool(told.looks),
         tried_for_short=bool(told.resistance),
         proof_fraction=policy.leakage.proof_fraction,

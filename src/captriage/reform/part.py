@@ -30,6 +30,8 @@ class PartToReform:
         "polar", "bipolar", "" not told.
     diameter_m : float
         Of its case; NaN not told. [m]
+    tolerance_high : float
+        How much more than rated it may hold when new, as a fraction; NaN not told.
     looked_at, tried_for_short : bool
         Whether somebody says what it looks like, and what its resistance is.
     proof_fraction, diagnostic_fraction : float
@@ -50,6 +52,7 @@ class PartToReform:
     idle_years: float = math.nan
     polarity: str = ""
     diameter_m: float = math.nan
+    tolerance_high: float = math.nan
     looked_at: bool = False
     tried_for_short: bool = False
     proof_fraction: float = 0.9

@@ -8,6 +8,7 @@ says by how much at the current that ends a step.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -16,14 +17,14 @@ from captriage.judging.discharge import discharge_of
 from captriage.model.energy import discharge_time, stored_energy
 from captriage.model.leakage import leakage_voltage_factor
 from captriage.model.withstand import recovery_voltage, surge_voltage
-from captriage.reform.equipment import Equipment
+from captriage.reform.equipment import Equipment, OwnedResistor
 from captriage.reform.part import PartToReform
 from captriage.reform.plan_cautions import cautions, questions
 from captriage.reform.plan_departures import departures
 from captriage.reform.plan_steps import Circuit, circuit_of, snapped
 from captriage.reform.procedures import OURS_STEPS, Procedure
 from captriage.reform.refusals import SAFE_V, refuse
-from captriage.reform.resistors import WATTS_MARGIN, fitted
+from captriage.reform.resistors import WATTS_MARGIN, fitted, left_over
 from captriage.reform.steps import Plan, Resistor, Retest
 
 GONE_V: Final = 1.0
@@ -84,7 +85,9 @@ def plan_reform(
     refuse(part, equipment, procedure, fresh_stock=fresh_stock)
     target = reached_voltage(part, equipment)
     circuit = circuit_of(part, equipment, procedure, target)
-    discharge, at_hand = discharge_resistor(part.capacitance_rated, target, equipment)
+    in_use = [each for each in (circuit.series, circuit.series_last) if each is not None]
+    free = left_over(equipment.resistors, in_use) if equipment.resistors else None
+    discharge, at_hand = discharge_resistor(part.capacitance_rated, target, free)
     recovery = tuple(float(volts) for volts in recovery_voltage(target))
     plan = Plan(
         part=part.name,
@@ -157,19 +160,28 @@ def ramp(part: PartToReform, procedure: Procedure, target_v: float) -> float:
 
 
 def discharge_resistor(
-    capacitance: float, from_v: float, equipment: Equipment
+    capacitance: float, from_v: float, owned: Sequence[OwnedResistor] | None
 ) -> tuple[Resistor, bool]:
-    """Resistor across the part afterwards, and whether it is one of those at hand."""
+    """Resistor across the part afterwards, and whether it can be had.
+
+    Parameters
+    ----------
+    capacitance, from_v : float
+        Of the part [F], and on it [V].
+    owned : sequence of OwnedResistor or None
+        Those at hand that are free; None where any can be had.
+    """
     wanted = discharge_of(capacitance, from_v=from_v, to_v=SAFE_V if from_v > SAFE_V else GONE_V)
     pulse = float(stored_energy(capacitance, from_v))
     spread = max(OVERLOAD_S, wanted.ohm * capacitance)
     watts = max(wanted.watts / DISCHARGE_OVERLOAD, pulse / spread) / WATTS_MARGIN
     what = "discharge resistor"
-    try:
-        owned = equipment.resistors
-        return fitted(wanted.ohm, from_v, owned=owned, watts=watts, what=what), True
-    except CapTriageError:
-        return fitted(wanted.ohm, from_v, watts=watts, what=what), False
+    if owned:
+        try:
+            return fitted(wanted.ohm, from_v, owned=owned, watts=watts, what=what), True
+        except CapTriageError:
+            owned = ()
+    return fitted(wanted.ohm, from_v, watts=watts, what=what), owned is None
 
 
 def time_to(volts: float, discharge: Resistor, capacitance: float, from_v: float) -> float:

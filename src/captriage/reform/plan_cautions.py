@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Final
 
 from captriage.model.energy import EnergyBand, Hazard, energy_band, hazard
@@ -27,8 +28,8 @@ BEFORE_TOUCHING: Final = (
     "Before touching, supply off, discharge resistor across the part, and then a voltmeter: only a "
     "reading below 1 V says that it is discharged, no time on paper does."
 )
-MOST_CAPACITANCE: Final = 1.5
-"""Capacitance over rated, of a tolerance of -10/+50 %, usual in old parts (from memory)."""
+USUAL_TOLERANCE: Final = 0.5
+"""Upper end of a tolerance of -10/+50 %, usual in old parts (from memory)."""
 UNTREATED_YEARS: Final = 2.0
 """No treatment is needed within 2 years at 5 to 35 °C: a maker's note, as reported in a forum."""
 
@@ -36,7 +37,7 @@ UNTREATED_YEARS: Final = 2.0
 def cautions(plan: Plan, part: PartToReform) -> tuple[str, ...]:
     """Cautions for this run, the most pressing first."""
     said = [DEADLY, _stored(plan), NEVER_ALONE, BURST, BEFORE_TOUCHING]
-    said.append(_discharge(plan))
+    said.append(_discharge(plan, part))
     low, high = (format_quantity(volts, "V") for volts in plan.recovery_v)
     again = ", more than is safe to touch" if plan.recovery_v[1] > SAFE_V else ""
     said.append(
@@ -111,13 +112,16 @@ def _class(plan: Plan) -> str:
     return ""
 
 
-def _discharge(plan: Plan) -> str:
+def _discharge(plan: Plan, part: PartToReform) -> str:
     """Resistor, times and what is uncertain about them."""
+    told = not math.isnan(part.tolerance_high)
+    most = 1 + (part.tolerance_high if told else USUAL_TOLERANCE)
+    may = "by its tolerance it may hold" if told else "an old part may hold"
     times = f"below 1 V after {format_quantity(plan.to_1_s, 's')}"
     if plan.to_60_s:
         times = f"below {SAFE_V:g} V after {format_quantity(plan.to_60_s, 's')}, {times}"
     return (
         f"Discharge through {in_words(plan.discharge)}, able to take a pulse of "
-        f"{format_quantity(plan.steps[-1].energy_j, 'J')}: {times} by rated capacitance; an old "
-        f"part may hold {MOST_CAPACITANCE:g} times as much."
+        f"{format_quantity(plan.steps[-1].energy_j, 'J')}: {times} by rated capacitance; {may} "
+        f"{most:g} times as much."
     )

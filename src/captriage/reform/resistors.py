@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Final
 
 from captriage.errors import CapTriageError
@@ -86,6 +87,25 @@ def stands(resistor: Resistor, volts: float, *, watts: float | None = None) -> b
     return resistor.pieces * resistor.watt >= lost * (
         1 - SLACK
     ) and resistor.pieces * resistor.volt >= volts * (1 - SLACK)
+
+
+def left_over(
+    owned: Sequence[OwnedResistor], in_use: Sequence[Resistor]
+) -> tuple[OwnedResistor, ...]:
+    """Resistors at hand that none of those in use has taken; each of these at another time."""
+    left = []
+    for kind in owned:
+        taken = max((_taken(kind, resistor) for resistor in in_use), default=0)
+        if kind.count > taken:
+            left.append(replace(kind, count=kind.count - taken))
+    return tuple(left)
+
+
+def _taken(kind: OwnedResistor, resistor: Resistor) -> int:
+    """How many of one kind are in a string."""
+    each = (resistor.ohm / resistor.pieces, resistor.watt, resistor.volt)
+    same = math.isclose(each[0], kind.ohm) and each[1:] == (kind.watt, kind.volt)
+    return resistor.pieces if same else 0
 
 
 def in_words(resistor: Resistor) -> str:

@@ -8,7 +8,7 @@ from typing import Any, Final, TextIO
 
 from captriage.reform.part import PartToReform
 from captriage.reform.plan_data import plan_as_data
-from captriage.reform.procedures import Procedure
+from captriage.reform.procedures import OURS, Procedure
 from captriage.reform.resistors import in_words
 from captriage.reform.steps import Plan, Step
 from captriage.report.figures import duration, percent, rating
@@ -27,7 +27,16 @@ STEP_HEADS: Final = (
     ">stop above",
     ">stop at",
 )
-TIME_HEADS: Final = (">step", ">through", ">charged in", "heals in, if it does", ">stored")
+TIME_HEADS: Final = (
+    ">step",
+    ">through",
+    ">drop at end",
+    ">charged in",
+    "heals in, if it does",
+    ">stored",
+)
+METER_TAKES_OHM: Final = 10e6
+"""What a usual voltmeter loads with; common practice. [Ω]"""
 READ_AT_S: Final = (60.0, 300.0, 600.0, 1800.0, 3600.0, 7200.0, 14400.0)
 """Times of a step at which a line to write a reading in stands ready. [s]"""
 
@@ -115,6 +124,7 @@ def time_rows(plan: Plan) -> list[tuple[str, ...]]:
         (
             str(number),
             format_quantity(step.series_ohm, "Ω"),
+            format_quantity(step.below_a * step.series_ohm, "V"),
             roughly(step.charging_s),
             heals_in(step),
             format_quantity(step.energy_j, "J"),
@@ -137,10 +147,22 @@ def bench_rows(card: PlanCard) -> list[tuple[str, str]]:
     rows += [
         ("shorted part", f"draws {format_quantity(plan.short_a, 'A')} for ever; they stand it"),
         ("supply", f"current limit {limit}, protection at {trip}, not above rated at any step"),
+        ("current", how_read(plan)),
         ("discharge", f"{in_words(plan.discharge)}; {discharge_times(plan)}{reached}"),
         ("shorting link", "a wire with insulated clips, on as soon as it reads discharged"),
     ]
     return rows
+
+
+def how_read(plan: Plan) -> str:
+    """How the current is read, and what a voltmeter takes."""
+    each = format_quantity(1 / plan.series.ohm, "A")
+    takes = format_quantity(plan.target_v / METER_TAKES_OHM, "A")
+    return (
+        f"an ammeter before the part, or a voltmeter across the series resistor: 1 V is {each} in "
+        f"the first; a voltmeter of 10 MΩ across the part adds up to {takes}, so take it off to "
+        "read the current"
+    )
 
 
 def discharge_times(plan: Plan) -> str:
@@ -174,7 +196,7 @@ def stops(card: PlanCard) -> list[str]:
         "10 K warmer than the room; hiss, smell or a seal that moves",
         "there is no fall of the current within 2 h and it is not below the column yet",
     ]
-    if card.procedure.reject:
+    if card.procedure.reject and card.procedure.standing != OURS:
         said.append(f"the procedure itself rejects at: {card.procedure.reject}")
     return said
 
