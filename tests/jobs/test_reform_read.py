@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from captriage.errors import MarkingError, ReadingsError
-from captriage.jobs.reform_read import Told, logs_in, read, triage
+from captriage.jobs.curve_parts import Told, logs_in
+from captriage.jobs.reform_read import read, triage
 from captriage.jobs.sheets import demo_sheets
 from captriage.report.reform_progress import Unread
 

@@ -17,7 +17,7 @@ from captriage.report import CURVE_FORMATS, TRIAGE_FORMATS
 from captriage.units import parse_quantity
 
 if TYPE_CHECKING:
-    from captriage.jobs.reform_read import Told
+    from captriage.jobs.curve_parts import Told
 
 PICTURES: Final = (".svg", ".png")
 
@@ -35,7 +35,7 @@ def amperes_given(context: click.Context, option: click.Parameter, value: str | 
 
 def told(beside: Mapping[str, Any]) -> Told:
     """What the options of :func:`told_beside` say."""
-    from captriage.jobs.reform_read import Told
+    from captriage.jobs.curve_parts import Told
 
     floor = beside["floor"]
     return Told(

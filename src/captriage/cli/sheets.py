@@ -18,6 +18,13 @@ from captriage.report import CHECK_FORMATS, FORMATS
 @click.option("--book", metavar="FILE|URL", help="Bench book to judge from, instead of sheets.")
 @click.option("--job", metavar="JOB", help="Job in the bench book; without --book, in bench.book.")
 @click.option(
+    "--curves",
+    metavar="LOG|FOLDER",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    help="Logs of reforming runs, each named for its part; those of a book are in it.",
+)
+@click.option(
     "--no-record", "record", flag_value=False, default=True, help="Keep no verdicts in the book."
 )
 def judge(
@@ -28,6 +35,7 @@ def judge(
     worksheet: str | None,
     book: str | None,
     job: str | None,
+    curves: tuple[Path, ...],
     record: bool,
 ) -> int:
     """Judge every part: keep, reform or replace.
@@ -46,9 +54,11 @@ def judge(
         )
     if not sheets and not job:
         raise click.UsageError("Missing argument 'SHEET...', or option '--job' for a bench book.")
+    if curves and not sheets:
+        raise click.UsageError("--curves goes with sheets; the runs of a book are judged with it.")
     write = FORMATS[chosen_format(format_, out, list(FORMATS))]
     source = book or os.environ.get("CAPTRIAGE_BOOK") or "bench.book"
-    inputs = [*sheets, Path(policy), *([] if sheets else [Path(source)])]
+    inputs = [*sheets, *curves, Path(policy), *([] if sheets else [Path(source)])]
     with destination(out, inputs=inputs) as stream:
         if job:
             from captriage.jobs import book as books
@@ -57,7 +67,7 @@ def judge(
         else:
             from captriage.jobs import sheets as jobs
 
-            judgement = jobs.judge(sheets, policy=policy, worksheet=worksheet)
+            judgement = jobs.judge(sheets, policy=policy, worksheet=worksheet, curves=curves)
         write(judgement, stream)
     if out:
         click.echo(f"{counted(judgement)}. Written to {out}.")

@@ -2,23 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from math import isfinite, isnan, nan
 from os import PathLike, fspath
-from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 import pandas as pd
 
 from captriage.columns import HEALED
-from captriage.errors import CapTriageError, MarkingError, ReadingsError
-from captriage.jobs.sheets import ORDINARY, parts_of_marking, this_year
+from captriage.errors import CapTriageError, ReadingsError
+from captriage.jobs.curve_parts import (
+    NOTHING_TOLD,
+    Told,
+    listed_part,
+    logs_in,
+    marked_part,
+    parts_by_name,
+)
+from captriage.jobs.sheets import ORDINARY, this_year
 from captriage.judging.leakage_line import LeakageLine, leakage_line
 from captriage.judging.policy import Policy, load_policy
 from captriage.readers.curve_logs import CurveLog, read_curve_log
-from captriage.readers.curve_preamble import without_retest
 from captriage.reform.curves import (
     CONTINUE,
     KEEP,
@@ -37,47 +43,11 @@ from captriage.report.reform_progress import ReadCurve, Unread
 if TYPE_CHECKING:
     from captriage.reform.outcomes import Proof
 
-ENDINGS: Final = (".csv", ".tsv", ".txt", ".log", ".dat", ".xlsx")
-"""Files of a folder that are taken for logs."""
-
 SOAK_S: Final = 300.0
 """Soak time of a re-test where the criterion names none: 5 min, as most do. [s]"""
 
 ABOVE_RATED: Final = 1.02
 """A supply this far above the rated voltage is said; less is the supply's own error (ours)."""
-
-
-@dataclass(frozen=True)
-class Told:
-    """What is told beside a log; it beats what the log says of itself.
-
-    Attributes
-    ----------
-    rating, made : str
-        As printed on the part: "32 µF 450 V", "1959" or a date code.
-    voltage_working : float
-        Highest that its circuit puts on it, where that is enough. [V]
-    series_ohm, supply_v, limit_a, floor_a : float
-        Resistor, constant supply, limit of leakage in place of the policy's, and uncertainty of
-        the meter that does not shrink with the reading. [Ω], [V], [A], [A]
-    columns : str
-        Headings of a log without them.
-    worksheet : str or None
-        Of a workbook.
-    """
-
-    rating: str = ""
-    made: str = ""
-    voltage_working: float = nan
-    series_ohm: float = nan
-    supply_v: float = nan
-    limit_a: float = nan
-    floor_a: float = 0.0
-    columns: str = ""
-    worksheet: str | None = None
-
-
-NOTHING_TOLD: Final = Told()
 
 
 def read(
@@ -111,7 +81,7 @@ def read(
     """
     year = this_year() if today_year is None else today_year
     loaded = load_policy(fspath(policy))
-    log = _log(path, told)
+    log = read_log(path, told)
     return read_against(log, marked_part(log, told, year), told, policy=loaded, today_year=year)
 
 
@@ -148,8 +118,8 @@ def triage(
     found: list[ReadCurve | Unread] = []
     for path in logs_in(paths):
         try:
-            log = _log(path, told)
-            part = parts.get(named(log))
+            log = read_log(path, told)
+            part = listed_part(log, parts)
             if part is None:
                 part = marked_part(log, told, year)
             found.append(read_against(log, part, told, policy=loaded, today_year=year))
@@ -158,79 +128,12 @@ def triage(
     return found
 
 
-def logs_in(paths: Iterable[str | PathLike[str]]) -> list[Path]:
-    """Logs that are named, and those of folders in the order of their names.
-
-    Raises
-    ------
-    ReadingsError
-        A folder holds no file that may be a log, or nothing is named.
-    """
-    found: list[Path] = []
-    for path in map(Path, paths):
-        if not path.is_dir():
-            found.append(path)
-            continue
-        inside = sorted(each for each in path.iterdir() if each.suffix.lower() in ENDINGS)
-        if not inside:
-            raise ReadingsError(f"{path}: no log in it; logs end in {', '.join(ENDINGS)}")
-        found += inside
-    if not found:
-        raise ReadingsError("logs: none was named; name at least one, or a folder of them")
-    return found
-
-
-def parts_by_name(
-    ratings: Sequence[str | PathLike[str]], *, today_year: int
-) -> Mapping[str, pd.DataFrame]:
-    """Parts of sheets, one row each, by their name in small letters."""
-    if not ratings:
-        return {}
-    from captriage.jobs.sheets import check
-
-    parts = check(list(ratings), today_year=today_year).parts
-    return {folded(name): parts.iloc[[row]] for row, name in enumerate(parts["part"])}
-
-
-def folded(name: str) -> str:
-    """A name as it is compared: small letters, single spaces."""
-    return " ".join(name.replace("_", " ").lower().split())
-
-
-def named(log: CurveLog) -> str:
-    """Name of the part that a log belongs to, as it is compared: in it, else of its file."""
-    return folded(log.part or stem_of(log.file))
-
-
-def stem_of(file: str) -> str:
-    """Name of a part in the name of a file: "C12" of "C12_re-test.csv"."""
-    return without_retest(Path(file).stem)
-
-
-def _log(path: str | PathLike[str], told: Told) -> CurveLog:
+def read_log(path: str | PathLike[str], told: Told) -> CurveLog:
+    """The log, with what is told beside it."""
     return read_curve_log(
         fspath(path), series_ohm=told.series_ohm, supply_v=told.supply_v, floor_a=told.floor_a,
         columns=told.columns, worksheet=told.worksheet,
     )  # fmt: skip
-
-
-def marked_part(log: CurveLog, told: Told, today_year: int) -> pd.DataFrame:
-    """The part of a log by its rating, told or in the log: one row of the parts frame."""
-    marking = told.rating or log.rating
-    if not marking:
-        raise ReadingsError(
-            f"{log.file}: the rating of the part is not told; give --rating '32 µF 450 V', or "
-            "write 'Part: C12 32 µF 450 V' above the headings"
-        )
-    part, _ = parts_of_marking(marking, told.made or log.made, "", today_year=today_year)
-    if len(part) > 1:
-        raise MarkingError(
-            f"rating: {marking!r} is of {len(part)} sections; give that of the one section that "
-            "was reformed"
-        )
-    part["part"] = log.part or stem_of(log.file)
-    part["voltage_working"] = log.voltage_working
-    return part
 
 
 def read_against(
@@ -260,7 +163,7 @@ def read_against(
         rating=rating, reference=line.reference, curve=log.curve, progress=progress,
         outcome=outcome_of(progress, proof), proof=proof,
         remarks=(*_warnings(log.curve, rating), *log.remarks), set_aside=log.set_aside,
-        policy=policy.title,
+        policy=policy.title, ends_at=log.ends_at, doubts=log.doubts,
     )  # fmt: skip
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date
 from importlib.resources import files
@@ -47,6 +47,7 @@ def judge(
     policy: str | PathLike[str] = ORDINARY,
     today_year: int | None = None,
     worksheet: str | None = None,
+    curves: Sequence[str | PathLike[str]] = (),
 ) -> Judgement:
     """Verdict for every part of a frame, a sheet, or several sheets.
 
@@ -60,6 +61,8 @@ def judge(
         Year to reckon ages to; the clock's where none is given.
     worksheet : str, optional
         Sheet of a workbook to read.
+    curves : sequence of path
+        Logs of reforming runs, and folders of them: what they prove goes into the verdict.
 
     Returns
     -------
@@ -76,11 +79,19 @@ def judge(
     """
     loaded = house.load_policy(fspath(policy))
     year = this_year() if today_year is None else today_year
+    paths = [] if isinstance(sheets, pd.DataFrame) else paths_of(sheets)
+    source = sheets if isinstance(sheets, pd.DataFrame) else paths
+    found = check(source, today_year=year, worksheet=worksheet)
+    if curves:
+        from captriage.jobs.curves_beside import beside_sheets
+
+        beside = beside_sheets(found, curves, policy=loaded, today_year=year)
+        judgement = judge_parts(beside.sheets, policy=loaded, today_year=year)
+        judgement = replace(judgement, curves=beside.curves)
+    else:
+        judgement = judge_parts(found, policy=loaded, today_year=year)
     if isinstance(sheets, pd.DataFrame):
-        return judge_parts(check(sheets, today_year=year), policy=loaded, today_year=year)
-    paths = paths_of(sheets)
-    found = check(paths, today_year=year, worksheet=worksheet)
-    judgement = judge_parts(found, policy=loaded, today_year=year)
+        return judgement
     option = ("--worksheet", worksheet) if worksheet else ()
     return replace(judgement, checked_by=(*map(str, paths), *option))
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from captriage.columns import HEALED, UNDER_WAY
 from captriage.judging.evidence import Mask, Rows
 from captriage.judging.phrasing import Texts, format_quantities, format_times
 from captriage.judging.rules.by_capacitance import over_range
@@ -35,6 +36,15 @@ def next_steps(decision: Decision) -> Texts:
             ("Put no voltage on it. Discharge, remove, and fit ", new_part, "."),
         ),
         (replace & ~decision.danger, ("Discharge, remove, and fit ", new_part, ".")),
+        (
+            reform & evidence.word("reform_outcome", UNDER_WAY) & ~unrated,
+            (
+                "Go on raising its voltage slowly, as far as it has settled; then 24 to 48 h "
+                "without voltage, ",
+                leakage_reading,
+                ", and capacitance and ESR again.",
+            ),
+        ),
         (reform & unrated, ("Find its rated voltage before any voltage goes on it.",)),
         (
             reform & ~unrated,
@@ -70,6 +80,10 @@ def next_steps(decision: Decision) -> Texts:
     )
     outlived = keep & (life_used(case) > 1)
     text[outlived] += " By hours and temperature it has outlived its life: renew it before long."
+    healed = keep & evidence.word("reform_outcome", HEALED)
+    text[healed] += (
+        " Capacitance and ESR after the reform: within 10 % of those before, and at most 1.2 times."
+    )
     residue = evidence.look("residue") & ~replace
     text[residue] += " Residue: your judgement; clean it, and look for fresh wet after a day's use."
     return text

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 import pandas as pd
@@ -70,13 +71,15 @@ class Judgement:
 
     ``verdicts`` and ``findings`` are frames of :data:`captriage.columns.VERDICTS` and
     :data:`captriage.columns.FINDINGS`. ``checked_by`` is what has to follow "captriage check" to
-    see the sheets once more; nothing where no sheets were named.
+    see the sheets once more; nothing where no sheets were named. ``curves`` are the reforming
+    curves of parts, by row: they decided what became of a reform, and are only handed on here.
     """
 
     verdicts: pd.DataFrame
     findings: pd.DataFrame
     case: Case
     checked_by: tuple[str, ...] = ()
+    curves: Mapping[int, tuple[Any, ...]] = field(default_factory=dict)
 
     @property
     def policy(self) -> Policy:

@@ -56,6 +56,8 @@ class CurveLog:
         As the log has them, "" where it does not.
     voltage_working : float
         Highest that its circuit puts on the part; NaN where the log does not say. [V]
+    ends_at : datetime64
+        Instant of its last reading, as the log has it; NaT where no date is told.
     retest : bool
         It is the run that proves the part after a rest.
     remarks : tuple of str
@@ -72,6 +74,7 @@ class CurveLog:
     rating: str
     made: str
     voltage_working: float
+    ends_at: np.datetime64
     retest: bool
     remarks: tuple[str, ...]
     doubts: tuple[str, ...]
@@ -164,6 +167,7 @@ def _ordered(file: Path, found: LogTable, read: Measured, aside: Aside, floor_a:
             f"a curve{_why_not(aside)}"
         )
     time_s = clock.time_s[rows] - clock.time_s[rows[0]]
+    ends_at = clock.taken_at[rows[-1]]
     supply_v, filled = _as_before(once)
     curve = Curve(
         time_s=time_s,
@@ -176,7 +180,7 @@ def _ordered(file: Path, found: LogTable, read: Measured, aside: Aside, floor_a:
     said = (*found.remarks, *clock.remarks, *order.remarks, *read.remarks, *filled)
     return CurveLog(
         curve, file.name, above.part, above.rating, above.made, above.voltage_working,
-        above.retest or is_retest(file.stem),
+        ends_at, above.retest or is_retest(file.stem),
         (*said, *_gaps(time_s), *_over(once)),
         _doubts(curve, once, table.lines[order.anew].tolist()),
         aside.frame(),

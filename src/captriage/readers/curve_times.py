@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from captriage.readers.aside import Aside
 from captriage.readers.clocks import read_when
 from captriage.readers.curve_headings import TIMES
+from captriage.readers.dates import Instants
 from captriage.readers.layout import Table
 from captriage.readers.series import Series
 from captriage.readers.spelling import heading_unit
@@ -34,10 +35,14 @@ _UNTOLD: Final = re.compile(r"\d+(?:[.,]\d+)?(?:[eE][+-]?\d+)?")
 
 @dataclass(frozen=True)
 class Clock:
-    """Seconds of every row of a table, NaN where they are not told, and what is to be said."""
+    """Seconds of every row of a table, NaN where they are not told, and what is to be said.
+
+    ``taken_at`` are the instants of the rows, NaT where no date is told.
+    """
 
     time_s: Floats
     remarks: tuple[str, ...]
+    taken_at: Instants
 
 
 def read_clock(table: Table, series: Sequence[Series], aside: Aside) -> Clock:
@@ -61,23 +66,23 @@ def read_clock(table: Table, series: Sequence[Series], aside: Aside) -> Clock:
     readings = (when.soak, instants, when.seconds)
     best = max(readings, key=lambda each: int(np.isfinite(each).sum()))
     if best is not when.soak:
-        return _of_clock(best, remarks)
+        return Clock(*_of_clock(best, remarks), when.taken_at)
     untold = [one for one in own if _is_bare(one)]
     if untold:
         name = untold[0].heading.text or f"column {untold[0].number}"
         remarks.append(f"time: '{name}' has no unit: taken as seconds")
-    return Clock(best, tuple(remarks))
+    return Clock(best, tuple(remarks), when.taken_at)
 
 
-def _of_clock(seconds: Floats, remarks: list[str]) -> Clock:
+def _of_clock(seconds: Floats, remarks: list[str]) -> tuple[Floats, tuple[str, ...]]:
     """Seconds since the first row, over midnight and clock changes where rows are in order."""
     since, flag = soak_of_series(seconds, np.zeros(len(seconds), np.int64))
     said = {text for text in flag.tolist() if text} - {FROM_FIRST, BACKWARDS}
     remarks += [f"time: {text.partition(';')[0]}" for text in sorted(said)]
     if np.isfinite(since).any():
-        return Clock(since, tuple(remarks))
+        return since, tuple(remarks)
     known = seconds[np.isfinite(seconds)]
-    return Clock(seconds - (known.min() if known.size else 0.0), tuple(remarks))
+    return seconds - (known.min() if known.size else 0.0), tuple(remarks)
 
 
 def _is_bare(one: Series) -> bool:

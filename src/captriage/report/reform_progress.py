@@ -63,6 +63,10 @@ class ReadCurve:
         :data:`captriage.columns.SET_ASIDE`.
     policy : str
         Title of the house policy that gave the limit.
+    ends_at : datetime64
+        Instant of the last reading, NaT where it is not told.
+    doubts : tuple of str
+        Why the curve may not be believed up to its end.
     """
 
     file: str
@@ -77,6 +81,8 @@ class ReadCurve:
     remarks: tuple[str, ...]
     set_aside: pd.DataFrame
     policy: str
+    ends_at: np.datetime64
+    doubts: tuple[str, ...] = ()
 
     @property
     def title(self) -> str:
@@ -153,7 +159,7 @@ def _still_to_do(read: ReadCurve) -> str:
 
 def forecast(progress: Progress) -> str:
     """When the current reaches the limit, in words; "" where it is not falling towards it."""
-    if progress.state != FALLING or isnan(progress.forecast_s):
+    if progress.state != FALLING or isnan(progress.forecast_s) or not progress.steps:
         return ""
     low, high = progress.forecast_low_s, progress.forecast_high_s
     if progress.forecast_s == inf:

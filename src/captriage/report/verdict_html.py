@@ -14,6 +14,7 @@ from captriage.report.rule_books import policy_entries
 
 if TYPE_CHECKING:
     from captriage.judging.verdicts import Judgement
+    from captriage.report.reform_drawing import Drawing
 
 
 def write_html(judgement: Judgement, out: TextIO) -> None:
@@ -43,18 +44,29 @@ def write_html(judgement: Judgement, out: TextIO) -> None:
 
 
 def described(judgement: Judgement) -> list[dict[str, Any]]:
-    """Verdict rows with their findings, their picture and the year of making."""
+    """Verdict rows with their findings, their picture, their curves and the year of making."""
     findings = findings_by_part(judgement)
     drawn = pictures(judgement)
+    curves = drawings(judgement)
     made = judgement.parts["made"].tolist()
     return [
         {
             **row,
             "findings": findings.get(row["number"], []),
             "picture": drawn[row["number"]],
+            "curves": curves.get(row["number"], ()),
             "made": ""
             if made[row["number"]] != made[row["number"]]
             else f"{made[row['number']]:.0f}",
         }
         for row in grouped(judgement)
     ]
+
+
+def drawings(judgement: Judgement) -> dict[int, tuple[Drawing, ...]]:
+    """Reforming curves of each part that has some, as they are drawn."""
+    if not judgement.curves:
+        return {}
+    from captriage.report.reform_drawing import drawing_of
+
+    return {row: tuple(map(drawing_of, reads)) for row, reads in judgement.curves.items()}

@@ -72,8 +72,8 @@ def readings_agree(case: Case) -> Iterator[Batch]:
 
 @rule(
     "reject what settles above the limit or rises while reforming: surplus-trade and museum "
-    "practice; rest of 24 to 48 h before the re-test: IEC 60384-4 subclause 4.17, as data sheets "
-    "give it",
+    "practice; rest of 24 to 48 h before the re-test, capacitance within 10 % and ESR at most 1.2 "
+    "times: IEC 60384-4 subclause 4.17, as data sheets give it",
     {
         HEALED: "It was reformed, and after a rest its current was within the limit again.",
         "read since": "It was reformed, and its current settled below the limit.",
