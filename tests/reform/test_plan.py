@@ -173,7 +173,7 @@ def test_whatever_is_planned_may_be_carried_out(
         assert resistor.volt * resistor.pieces >= plan_step.supply_v * (1 - 1e-9)
         assert 0 < plan_step.below_a < plan_step.stop_a
         assert plan_step.below_a <= max(limit, 1e-3) or procedure.reject_drop > 0
-        assert plan_step.least_s <= plan_step.most_s
+        assert plan_step.most_s >= 1.1 * plan_step.least_s * (1 - 1e-9)
 
 
 def test_stock_that_is_said_to_be_fresh_is_preconditioned_through_1000_ohms():

@@ -56,6 +56,7 @@ SPOILT = [
     (with_step(0, stop_a=1.0), "step 1: a shorted part draws less than the 1 A that would stop"),
     (with_step(4, stop_w=0.1), "step 5: done with 0.406 W in the part, but stopped at 0.1 W"),
     (with_step(0, least_s=9e9), "step 1: at least 9e+09 s, but at most 14400 s"),
+    (with_step(0, least_s=60.0, most_s=60.0), "step 1: at least 60 s, but at most 60 s"),
     (with_step(0, charging_s=20000.0), "step 1: charged after 20000 s, but ended after 14400 s"),
     (
         replace(PLAN, target_v=440.0, retest=replace(PLAN.retest, voltage_v=450.0)),

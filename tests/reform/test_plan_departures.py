@@ -22,6 +22,7 @@ def said(part, equipment=None, *, procedure="ours-steps-to-limit", fresh=False):
 CASES = [
     # part, equipment, procedure, words that are said
     (vintage(), None, "drive-from-half", "The procedure names no series resistor; 94 kΩ"),
+    (vintage(), None, "drive-from-half", "goes on by the clock: here a step must have come below"),
     (vintage(), None, "drive-from-half", "whatever the procedure says"),
     (vintage(0.1, 16.0), None, "ours-steps-to-limit", "too slowly"),
     (vintage(), None, "ours-steps-to-limit", "For the last step 44 kΩ takes the place of 94 kΩ"),

@@ -49,7 +49,7 @@ def test_a_step_is_held_at_least_twice_the_charging_time():
     # 4.605 · 10 kΩ · 0.1 F = 4605 s, by hand
     assert step.charging_s == pytest.approx(4605, abs=1)
     assert step.least_s == pytest.approx(9210, abs=1)
-    assert step.most_s >= step.least_s
+    assert step.most_s == pytest.approx(1.1 * step.least_s)
 
 
 @pytest.mark.parametrize("ohm", [0.0, 30e3, 94e3])
@@ -160,14 +160,16 @@ def test_surplus_rule_looks_after_an_hour_whether_a_tenth_is_still_lost():
     assert circuit.series.ohm == 30e3
     hour, rest = circuit.steps
     assert_published(hour.below_a, "1.5 mA")
-    assert (hour.most_s, hour.least_s + rest.least_s) == (3600, 485 * 60)
+    assert hour.least_s == 3600
+    assert hour.most_s == pytest.approx(1.1 * 3600)  # it is looked at within six minutes, ours
+    assert hour.least_s + rest.least_s == 485 * 60
     assert hour.supply_v == rest.supply_v == 450
 
 
 def test_surplus_rule_is_one_step_for_a_part_that_is_held_for_less_than_an_hour():
     procedure = procedure_named("surplus-hold-by-age")
     steps = circuit_of(vintage(idle_years=2.0), Equipment(), procedure, 450.0).steps
-    # 5 min + 24 min, by hand
+    # 5 min + 24 min, by hand; looked at after 1 h
     assert [(step.least_s, step.most_s) for step in steps] == [(29 * 60, 3600)]
 
 

@@ -158,7 +158,7 @@ def _step(step: Step) -> Iterator[str]:
             f"done with {format_quantity(at_end, 'W')} in the part, but stopped at "
             f"{format_quantity(step.stop_w, 'W')}"
         )
-    if not 0 <= step.least_s <= step.most_s:
+    if not 0 <= step.least_s < step.most_s:
         yield f"at least {step.least_s:g} s, but at most {step.most_s:g} s"
     if _above(step.charging_s, step.most_s):
         yield f"charged after {step.charging_s:g} s, but ended after {step.most_s:g} s"

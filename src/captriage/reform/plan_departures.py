@@ -195,6 +195,11 @@ def _steps(plan: Plan, part: PartToReform, procedure: Procedure) -> list[str]:
                 else "."
             )
         )
+    if not procedure.until_limit:
+        said.append(
+            "The procedure goes on by the clock: here a step must have come below its current as "
+            "well, and is waited for, before there is more voltage (ours)."
+        )
     if procedure.standing != OURS:
         said.append(
             "Stops, power in the part, discharge, rest of 24 to 48 h and re-test are ours, "

@@ -45,6 +45,11 @@ DROP_AT_MOST: Final = 0.25
 """The same of any step: a part that sees less has shown nothing at that step; ours."""
 OWNED_SMALLER: Final = 0.7  # a resistor at hand that is nearer than this is not worth the change
 
+WAITED_FOR_S: Final = 4 * 3600.0
+"""A step that a procedure ends by the clock is given so long to come below its current; ours."""
+LEEWAY: Final = 1.1
+"""Most time of a step over the least, at least: in between it is seen to be done; ours."""
+
 SHORT_SHARE: Final = 0.8
 """Of the current into a short, what counts as one; ours."""
 STOP_OVER_END: Final = 1.5  # the current that stops over that which ends a step, at least; ours
@@ -209,7 +214,9 @@ def steps_at(
     """One setting of the supply: one step, or two where something is looked at in between."""
     schedule = schedule_of(procedure, part.idle_at_most)
     hold = holding_time(procedure, part.idle_at_most) if last else schedule.hold_s
-    most = max(schedule.last_most_s if last else schedule.most_s, hold)
+    most = schedule.last_most_s if last else schedule.most_s
+    if not procedure.until_limit:
+        most = max(most, WAITED_FOR_S)
     ends_at = end_current(part, procedure, volts, series_ohm=series_ohm)
     if math.isnan(procedure.reject_drop):
         return [step_at(part, volts, series_ohm, ends_at, times=(hold, most), before=before)]
@@ -243,7 +250,7 @@ def step_at(
         series_ohm=series_ohm,
         below_a=below_a,
         least_s=least,
-        most_s=max(times[1], least),
+        most_s=max(times[1], LEEWAY * least),
         stop_a=stop,
         stop_w=stop_power(part),
         charging_s=charging,
