@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import nan
 from typing import Final
 
 import numpy as np
@@ -70,7 +71,7 @@ class Curve:
     supply_v: Floats
     current_a: Floats
     part_v: Floats
-    series_ohm: float = float("nan")
+    series_ohm: float = nan
     floor_a: float = 0.0
 
 
@@ -138,7 +139,33 @@ class StepReading:
     flaw_a: float
     exponent: float
     state: str
-    beside_before: float = float("nan")
+    beside_before: float = nan
+
+
+@dataclass(frozen=True)
+class FittedLaw:
+    """Parameters of one law, and how sure they are.
+
+    Attributes
+    ----------
+    floor_a, flaw_a, exponent : float
+        b [A], a [A] and the exponent of time; NaN where the fit failed.
+    floor_error_a, flaw_error_a, exponent_error : float
+        Their standard errors.
+    residual : float
+        Root mean square difference of the averages from the law, as a share of them.
+    failure : str
+        Why there is no fit; "" where there is one.
+    """
+
+    floor_a: float = nan
+    flaw_a: float = nan
+    exponent: float = nan
+    floor_error_a: float = nan
+    flaw_error_a: float = nan
+    exponent_error: float = nan
+    residual: float = nan
+    failure: str = ""
 
 
 @dataclass(frozen=True)
@@ -160,6 +187,8 @@ class Progress:
         it is not falling, infinite where it may never. [s]
     steps : tuple of StepReading
         In order of time.
+    law : FittedLaw or None
+        Of the last step; None where none was held against it.
     """
 
     state: str
@@ -171,3 +200,4 @@ class Progress:
     forecast_low_s: float
     forecast_high_s: float
     steps: tuple[StepReading, ...]
+    law: FittedLaw | None = None

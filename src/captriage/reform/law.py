@@ -1,20 +1,18 @@
 r"""The law that a step's current follows once charging is over, and what may still come of it.
 
-.. math:: I(t) = b\,s(t) + a\,(1 + \tau/\tau_0)^{-m}
+.. math:: I(t) = b\,s + \frac{a}{1 + \tau/\tau_0}, \quad d\tau = \frac{d(t^p)}{1 + \beta I R/U}
 
-A floor :math:`b`, which does not heal and follows the voltage left on the part (:math:`s`), and a
-current that falls: through flaws of one kind as :math:`1/t` (:mod:`captriage.model.reforming`),
-through flaws of several kinds and by absorption more slowly, which is the exponent :math:`m`. The
-time :math:`\tau` runs slower while the series resistor governs,
+A floor :math:`b`, which does not heal and follows the voltage left on the part
+(:math:`s = (1 - IR/U)^{1.94}`, :mod:`captriage.model.leakage`), and a current through flaws that
+heal: those of one kind fall as :math:`1/t` (:mod:`captriage.model.reforming`, :math:`p = 1`). As
+the voltage on the part climbs, flaws with thicker films join in, and absorption dies away by its
+power law: both slow the fall down, which is an exponent :math:`p` below 1. While the series
+resistor governs, time counts for less, by the exponent :math:`\beta` with which the current follows
+the voltage: 39 at the forming field (:mod:`captriage.model.oxide`), nought where it does not.
 
-.. math:: d\tau = dt\,/\,(1 + \beta I R/U),
-
-by the exponent :math:`\beta` with which the current follows the voltage: 39 at the forming field
-(handbook figure of :mod:`captriage.model.oxide`), about 2 in sound parts, 0 without a resistor.
-
-All laws on a grid are weighed by how well they fit (Bayes' rule, Gaussian noise, :math:`a` at its
-best), so that what the readings do not settle stays open in the forecast. Many curves at once: the
-first axis of every array is the curve.
+All laws on a grid are weighed by how well they fit (Bayes' rule, Gaussian noise; :math:`a` and
+:math:`b` by linear least squares, neither below nought), so that what the readings do not settle
+stays open in the forecast. Many curves at once: the first axis of every array is the curve.
 """
 
 from __future__ import annotations
@@ -29,9 +27,11 @@ from captriage.reform.averages import Averages
 from captriage.reform.curves import Floats
 
 EXPONENTS: Final = np.linspace(0.4, 1.15, 12)
-"""Of the fall; the middle one is about what restorers and makers report (0.5 to 1.1)."""
+"""Of time; currents fall with 0.8 to 1.1 in tantalum (Teverovsky, NTRS 20060026218), with 0.5 to 1
+in aluminium (from memory)."""
 
 USUAL: Final = (1.05, 0.2)
+"""Mean and spread of the exponent that is thought of beforehand; found by ensembles."""
 
 FIELDS: Final = (0.0, 39.0)
 """Exponents of the current with the voltage that are thought possible."""
@@ -40,7 +40,7 @@ FIELD_SHARES: Final = (0.05, 0.95)
 """How probable each is thought beforehand: healing is the second."""
 
 ONSETS: Final = np.geomspace(1e-2, 30.0, 32)
-"""Shares of the time seen at which the fall begins."""
+"""τ₀ over the τ that has been seen."""
 
 FLOOR_POINTS: Final = 7
 """Equally probable values of the floor that stand for what the readings leave open of it."""
@@ -54,7 +54,6 @@ MODEL_SHARE: Final = 0.005
 
 FARTHEST: Final = 20.0
 """Times the time seen beyond which nothing is forecast, and nobody waits; ours."""
-
 
 AGED_SHARE: Final = 0.045
 """The same for each e-fold of time that has passed since: flaws join in as the voltage climbs past
@@ -85,7 +84,7 @@ class Seen:
 
 @dataclass(frozen=True)
 class Law:
-    """Laws that fit, and how well: arrays of shape (curves, fields, onsets, exponents, floors).
+    """Laws that fit, and how well: arrays of shape (curves, fields, exponents, onsets, floors).
 
     Attributes
     ----------
@@ -93,10 +92,10 @@ class Law:
         Probability of each; they sum to 1 over each curve.
     floor_a, flaw_a : ndarray
         b and a of each. [A]
-    onset_s : ndarray, shape (curves, fields, onsets)
-        τ₀. [s]
-    time_s : ndarray, shape (curves, fields)
-        τ at the last average. [s]
+    onset_s : ndarray, shape (curves, fields, exponents, onsets)
+        τ₀. [s^p]
+    time_s : ndarray, shape (curves, fields, exponents)
+        τ at the last average. [s^p]
     """
 
     share: Floats
@@ -130,10 +129,12 @@ def side_by_side(averages: list[Averages], slopes: Floats) -> Seen:
     return Seen(time, current, weight, drop, slopes)
 
 
-def slowed_time(seen: Seen) -> Floats:
+def slowed_time(
+    seen: Seen, exponents: Floats = EXPONENTS, fields: tuple[float, ...] = FIELDS
+) -> Floats:
     """τ of each average; shape (curves, fields, exponents, averages). [s^p]"""
-    rate = 1 / (1 + np.array(FIELDS)[None, :, None] * seen.drop[:, None, :])
-    power = seen.time_s[:, None, :] ** EXPONENTS[None, :, None]
+    rate = 1 / (1 + np.array(fields)[None, :, None] * seen.drop[:, None, :])
+    power = seen.time_s[:, None, :] ** exponents[None, :, None]
     mean = 0.5 * (rate[:, :, 1:] + rate[:, :, :-1])
     steps = np.diff(power, axis=2)[:, None] * mean[:, :, None]
     first = power[:, None, :, :1] * rate[:, :, None, :1]
@@ -213,6 +214,6 @@ def _spread(level: Floats, doubt: Floats, most: Floats) -> tuple[Floats, Floats]
 
 
 def _prior() -> Floats:
-    """What is thought of the laws beforehand; the shape that they are weighed in."""
+    """What is thought of fields and exponents beforehand; shape (1, fields, exponents, 1)."""
     exponent = np.exp(-0.5 * ((EXPONENTS - USUAL[0]) / USUAL[1]) ** 2)
     return np.array(FIELD_SHARES)[None, :, None, None] * exponent[:, None]

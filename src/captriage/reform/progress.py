@@ -8,6 +8,7 @@ against all laws that it may follow (:mod:`captriage.reform.law`). The last step
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from math import nan
 from typing import Final
 
@@ -27,8 +28,9 @@ from captriage.reform.curves import (
     Rating,
     StepReading,
 )
+from captriage.reform.fitted import fitted_law
 from captriage.reform.forecast import forecast
-from captriage.reform.law import side_by_side, weigh
+from captriage.reform.law import Seen, side_by_side, weigh
 from captriage.reform.repeats import beside_before, told
 from captriage.reform.states import NO_TIMES, Fit, State, state_of
 from captriage.reform.step_data import StepData, steps_of
@@ -45,8 +47,24 @@ AT_TARGET: Final = 0.97
 
 
 def read_curve(curve: Curve, rating: Rating) -> Progress:
-    """What one curve says; see :func:`read_curves`."""
-    return read_curves([(curve, rating)])[0]
+    """What one curve says, with the law that its last step follows best.
+
+    Parameters
+    ----------
+    curve : Curve
+    rating : Rating
+
+    Returns
+    -------
+    Progress
+        See :func:`read_curves`.
+    """
+    steps = steps_of(curve, rating)
+    progress = _progress(steps, _fits([step for step in steps if step.can_be_fitted]), rating)
+    if not steps or not steps[-1].can_be_fitted:
+        return progress
+    seen = seen_of(steps[-1:])
+    return replace(progress, law=fitted_law(seen, weigh(seen), 0))
 
 
 def read_curves(pairs: Sequence[tuple[Curve, Rating]]) -> list[Progress]:
@@ -107,10 +125,7 @@ def _fits(steps: Sequence[StepData]) -> Mapping[int, Fit]:
     found: dict[int, Fit] = {}
     for begin in range(0, len(steps), TOGETHER):
         some = steps[begin : begin + TOGETHER]
-        seen = side_by_side(
-            [step.averages for step in some if step.averages is not None],
-            np.array([step.slope for step in some]),
-        )
+        seen = seen_of(some)
         coming = forecast(seen, weigh(seen), np.array([step.limit_a for step in some]))
         for row, step in enumerate(some):
             found[id(step)] = Fit(
@@ -122,6 +137,14 @@ def _fits(steps: Sequence[StepData]) -> Mapping[int, Fit]:
                 float(coming.exponent[row]),
             )
     return found
+
+
+def seen_of(steps: Sequence[StepData]) -> Seen:
+    """Averages of steps that can be fitted, side by side."""
+    return side_by_side(
+        [step.averages for step in steps if step.averages is not None],
+        np.array([step.slope for step in steps]),
+    )
 
 
 def _progress(steps: Sequence[StepData], fits: Mapping[int, Fit], rating: Rating) -> Progress:
