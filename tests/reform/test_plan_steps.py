@@ -1,19 +1,14 @@
-import math
 from itertools import pairwise
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from captriage.model.leakage import leakage_voltage_factor
 from captriage.reform.equipment import Equipment, OwnedResistor
 from captriage.reform.plan_steps import (
     circuit_of,
-    end_current,
-    healing_band,
     snapped,
     step_at,
-    stop_power,
     voltages,
     wanted_resistance,
 )
@@ -52,51 +47,11 @@ def test_a_step_is_held_at_least_twice_the_charging_time():
     assert step.most_s == pytest.approx(1.1 * step.least_s)
 
 
-@pytest.mark.parametrize("ohm", [0.0, 30e3, 94e3])
-@pytest.mark.parametrize("volts", [112.0, 225.0, 337.0, 450.0])
-def test_a_step_ends_no_higher_than_the_limit_at_the_voltage_the_part_sees(volts, ohm):
-    part = vintage()
-    current = end_current(part, OURS_STEPS, volts, series_ohm=ohm)
-    sees = volts - current * ohm
-    limit = part.limit_a * float(leakage_voltage_factor(sees / part.voltage_rated))
-    assert current <= limit * (1 + 1e-6)
-    bounds = (1e-3, 0.5 / volts)  # the procedure's 1 mA, half of the 1 W that stops a can
-    assert current == pytest.approx(min(limit, *bounds), rel=1e-6)
-
-
-def test_limit_at_seven_tenths_of_rated_is_half():
-    # handbook 2.2: I(0.7 Vr) ~ 0.5 I(Vr), as reported by a secondary source; 0.62 mA: handbook 1.1
-    part = vintage(8e-6, 450.0)
-    assert_published(part.limit_a, "0.62 mA")
-    assert end_current(part, OURS_STEPS, 315.0, series_ohm=0.0) == pytest.approx(0.31e-3)
-
-
 def test_a_part_of_large_limit_still_sees_three_quarters_of_each_step():
     # 4700 µF 6.3 V may leak 47.3 mA by the vintage limit: 10 kΩ would leave nothing for it
     part = vintage(4700e-6, 6.3)
     for step in circuit_of(part, Equipment(), OURS_STEPS, 6.3).steps:
         assert step.supply_v - step.below_a * step.series_ohm >= 0.75 * step.supply_v * (1 - 1e-9)
-
-
-STOP_POWERS = [
-    # diameter, W: 1 W for a can of 25 to 35 mm, handbook 4.11, common practice; (18/25)² by hand
-    (35e-3, 1.0),
-    (25e-3, 1.0),
-    (18e-3, 0.5184),
-    (5e-3, 0.04),
-    (1e-3, 0.02),
-]
-
-
-@pytest.mark.parametrize(("diameter", "watts"), STOP_POWERS)
-def test_power_that_stops_goes_with_the_surface_of_the_case(diameter, watts):
-    assert stop_power(vintage(diameter_m=diameter)) == pytest.approx(watts)
-
-
-def test_power_that_stops_goes_with_the_stored_energy_where_the_case_is_not_told():
-    assert stop_power(vintage(40e-6, 450)) == pytest.approx(1.0)  # 4.05 J, handbook 0.23
-    # an eighth of the energy, a quarter of the surface: 0.5 J of 4 J, by hand
-    assert stop_power(vintage(1.0, 1.0)) == pytest.approx(0.25)
 
 
 def test_voltages_are_quarters_in_settings_of_the_supply():
@@ -180,23 +135,3 @@ def test_a_part_that_falls_below_what_it_bore_a_step_before_is_stopped():
         falls_to = step.supply_v - step.stop_a * step.series_ohm
         assert falls_to == pytest.approx(max(0.8 * bore, 0.2 * step.supply_v))
         assert step.below_a < step.stop_a < step.supply_v / step.series_ohm
-
-
-def test_healing_takes_from_half_an_hour_to_half_a_day_for_the_part_it_is_set_by():
-    # published holding times: 30-60 min (maker), >= 4 h (maker, 1993), 485 min (surplus), 24 h
-    steps = circuit_of(vintage(), Equipment(), OURS_STEPS, 450.0).steps
-    least, most = (sum(band) for band in zip(*(step.healing_s for step in steps), strict=True))
-    assert 0.4 * 3600 < least < 1 * 3600
-    assert 8 * 3600 < most < 24 * 3600
-
-
-def test_healing_takes_no_time_where_the_current_is_low_from_the_first():
-    assert healing_band(vintage(), 45.0, 100e3, 1e-3, borne_v=0.0) == (0.0, 0.0)
-
-
-def test_healing_to_half_the_current_takes_longer():
-    long = healing_band(vintage(), 450.0, 44e3, 0.5e-3, borne_v=300.0)
-    short = healing_band(vintage(), 450.0, 44e3, 1e-3, borne_v=300.0)
-    assert long[0] > short[0] > 0
-    assert long[1] > short[1]
-    assert math.isclose(long[1] / long[0], 30)  # the shares of the foil, 0.1 % and 3 %

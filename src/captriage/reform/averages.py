@@ -35,12 +35,15 @@ class Averages:
         Mean, and its standard uncertainty. [A]
     noise : float
         Standard deviation of one reading, as a share of it.
+    now_s : float
+        Of the last reading, which is later than the last average. [s]
     """
 
     time_s: Floats
     current_a: Floats
     spread_a: Floats
     noise: float
+    now_s: float
 
 
 def averages_of(time_s: Floats, current_a: Floats, floor_a: float) -> Averages:
@@ -60,7 +63,7 @@ def averages_of(time_s: Floats, current_a: Floats, floor_a: float) -> Averages:
     Averages
         At most :data:`MOST`. A reading far from its neighbours is left out.
     """
-    noise = noise_of(current_a, floor_a)
+    noise, now_s = noise_of(current_a, floor_a), float(time_s[-1])
     keep = ~_outlying(current_a, noise, floor_a)
     if not keep.all():
         time_s, current_a = time_s[keep], current_a[keep]
@@ -74,7 +77,7 @@ def averages_of(time_s: Floats, current_a: Floats, floor_a: float) -> Averages:
     time = np.bincount(place, time_s, MOST)[full] / number
     mean = np.bincount(place, current_a, MOST)[full] / number
     variance = ((noise * mean) ** 2 + (floor_a / 2) ** 2) / number
-    return Averages(time, mean, np.sqrt(variance), noise)
+    return Averages(time, mean, np.sqrt(variance), noise, now_s)
 
 
 def _outlying(current: Floats, noise: float, floor_a: float) -> np.ndarray:

@@ -72,4 +72,4 @@ def fitted_law(seen: Seen, law: Law, row: int) -> FittedLaw:
 
 
 def _arrays(seen: Seen) -> tuple[Floats, ...]:
-    return seen.time_s, seen.current_a, seen.weight, seen.drop, seen.slope
+    return seen.time_s, seen.current_a, seen.weight, seen.drop, seen.slope, seen.now_s

@@ -30,7 +30,7 @@ class Forecast:
     ever : ndarray, shape (curves,)
         Probability that it ever does.
     settles_a, now_a : ndarray, shape (curves, 3)
-        Quantiles of the current it settles at, and of that at the last average. [A]
+        Quantiles of the current it settles at, and of that at the last reading. [A]
     flaw_a, exponent : ndarray, shape (curves,)
         Means of a, at the beginning of the step, and of m. [A]
     """
@@ -76,8 +76,9 @@ def forecast(seen: Seen, law: Law, limit: Floats) -> Forecast:
         time = np.maximum(now**p + (tau - tau_now) + beta * slope * charge, 0.0) ** (1 / p)
     time = np.where(heals > 0, time, np.inf)
     time = np.where(time > FARTHEST * now, np.inf, np.maximum(time, 0.0))
-    falling = flaw / (1 + tau_now / start)
     drop = seen.drop[row, -1]
+    tau_last = tau_now + (seen.now_s[row] ** p - now**p) / (1 + beta * drop)
+    falling = flaw / (1 + tau_last / start)
     current = falling + floor * (1 - drop) ** VOLTAGE_EXPONENT
     settles = _settled(floor, slope)
     total = np.bincount(row, share, curves)

@@ -73,6 +73,8 @@ class Seen:
         Voltage across the series resistor over that of the supply; 0 where it is not known.
     slope : ndarray, shape (curves,)
         Of ``drop`` with the current. [1/A]
+    now_s : ndarray, shape (curves,)
+        Of the last reading, which is later than the last average. [s]
     """
 
     time_s: Floats
@@ -80,6 +82,7 @@ class Seen:
     weight: Floats
     drop: Floats
     slope: Floats
+    now_s: Floats
 
 
 @dataclass(frozen=True)
@@ -126,7 +129,8 @@ def side_by_side(averages: list[Averages], slopes: Floats) -> Seen:
         model = (MODEL_SHARE + AGED_SHARE * passed) * np.abs(each.current_a)
         weight[row, :n] = 1 / (each.spread_a**2 + model**2 + 1e-30)
     drop = np.clip(current * slopes[:, None], 0.0, 1.0)
-    return Seen(time, current, weight, drop, slopes)
+    now = np.array([each.now_s for each in averages])
+    return Seen(time, current, weight, drop, slopes, now)
 
 
 def slowed_time(
