@@ -38,7 +38,7 @@ PART: Final = (
 SUPPLY: Final = (
     ("--supply-least", "V", "Lowest voltage that the supply can be set to."),
     ("--supply-most", "V", "Highest voltage that the supply can be set to."),
-    ("--supply-step", "V", "Its settings are multiples of this.  [default: 1 V]"),
+    ("--supply-step", "V", "Its settings are multiples of this.  [default: 1 V; 0.1 V up to 30 V]"),
     ("--limit-least", "A", "Lowest setting of its current limit."),
     ("--limit-most", "A", "Highest setting of its current limit."),
     ("--supply-power", "W", "What it gives at most."),

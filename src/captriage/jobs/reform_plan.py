@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from captriage.judging.policy import Policy
     from captriage.reform.part import PartToReform
-    from captriage.report.reform_plan import PlanCard
+    from captriage.report.reform_plan_words import PlanCard
 
 NEVER: Final = "never"
 
@@ -108,7 +108,7 @@ def plan(
     from captriage.judging.policy import load_policy
     from captriage.reform.plan import plan_reform
     from captriage.reform.plan_check import check_plan
-    from captriage.report.reform_plan import PlanCard
+    from captriage.report.reform_plan_words import PlanCard
 
     manner = manner or Manner()
     year = this_year() if today_year is None else today_year

@@ -13,13 +13,14 @@ from captriage.reform.equipment import (
     current_floor,
 )
 from captriage.reform.part import PartToReform
-from captriage.reform.plan_steps import DROP_AT_MOST, HEAT_AT_END, wanted_resistance
+from captriage.reform.plan_steps import wanted_resistance
 from captriage.reform.procedures import (
     OURS,
     Procedure,
     schedule_of,
     told_resistance,
 )
+from captriage.reform.step_rules import DROP_AT_MOST, HEAT_AT_END
 from captriage.reform.steps import Plan
 from captriage.units import format_quantity
 

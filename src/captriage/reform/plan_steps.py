@@ -9,9 +9,6 @@ from typing import Final
 from captriage.errors import CapTriageError
 from captriage.model.charging import charging_time, limiting_resistance
 from captriage.model.energy import stored_energy
-from captriage.model.leakage import VOLTAGE_EXPONENT
-from captriage.model.oxide import charge_to_thicken
-from captriage.model.reforming import healing_charge, healing_time, slowing_current
 from captriage.reform.equipment import Equipment
 from captriage.reform.part import PartToReform
 from captriage.reform.procedures import (
@@ -22,27 +19,17 @@ from captriage.reform.procedures import (
     told_resistance,
 )
 from captriage.reform.resistors import fitted
+from captriage.reform.step_rules import end_current, healing_band, stop_power
 from captriage.reform.steps import Resistor, Step
 
 CHARGED: Final = 0.99  # of the supply voltage: 4.605 time constants
 LONGEST_CHARGING_S: Final = 600.0
 """A smaller resistor than the procedure's is taken where charging took longer; ours. [s]"""
 
-HEAT_OF_A_CAN_W: Final = 1.0
-"""Power that stops the run of a can of 25 to 35 mm; common practice. [W]"""
-CAN_DIAMETER_M: Final = 25e-3
-CAN_ENERGY_J: Final = 4.0
-"""Stored at rated voltage by a part that fills such a can: 40 µF at 450 V; ours. [J]"""
-LEAST_HEAT_W: Final = 0.02
-"""Warms the smallest cases (5 mm by 11 mm) by about 10 K; ours, at 10 W/m²K. [W]"""
-HEAT_AT_END: Final = 0.5
-"""Of the power that stops the run, what a step may end with; ours."""
 
 DROP_AT_END: Final = 0.10
 """Of the supply voltage, what may be lost in the last step's resistor at the current that ends
 it: beyond, a smaller one is taken. A reading at less than 0.9 of the voltage proves nothing."""
-DROP_AT_MOST: Final = 0.25
-"""The same of any step: a part that sees less has shown nothing at that step; ours."""
 OWNED_SMALLER: Final = 0.7  # a resistor at hand that is nearer than this is not worth the change
 
 WAITED_FOR_S: Final = 4 * 3600.0
@@ -55,10 +42,6 @@ SHORT_SHARE: Final = 0.8
 STOP_OVER_END: Final = 1.5  # the current that stops over that which ends a step, at least; ours
 FALLEN_TO: Final = 0.8
 """Of the voltage that it bore a step before, below which a part has broken down; ours."""
-
-FLAWED_SHARES: Final = (1e-3, 3e-2)
-"""Share of the foil that has to be healed, from the best to the worst; ours, chosen so that a part
-of 40 µF 450 V takes from half an hour to half a day, as the published procedures do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,51 +140,6 @@ def last_resistor(
     return found if found.ohm <= OWNED_SMALLER * series.ohm else None
 
 
-def stop_power(part: PartToReform) -> float:
-    """Power in the part that stops the run; see :data:`HEAT_OF_A_CAN_W`. [W]
-
-    1 W for a can of 25 mm and more. A smaller part has less surface: by the square of its
-    diameter, or where that is not told by the power 2/3 of the energy that it stores (ours).
-    """
-    if math.isnan(part.diameter_m):
-        energy = float(stored_energy(part.capacitance_rated, part.voltage_rated))
-        surface = float((energy / CAN_ENERGY_J) ** (2 / 3))
-    else:
-        surface = (part.diameter_m / CAN_DIAMETER_M) ** 2
-    return HEAT_OF_A_CAN_W * min(max(surface, LEAST_HEAT_W), 1.0)
-
-
-def end_current(
-    part: PartToReform, procedure: Procedure, supply_v: float, *, series_ohm: float
-) -> float:
-    r"""Current below which a step is done. [A]
-
-    The limit is that of the voltage the part then sees:
-
-    .. math:: I = I_L \left(\frac{V_s - I R}{V_R}\right)^{1.943}
-
-    It is no more than the procedure's own current, heats the part with no more than
-    :data:`HEAT_AT_END` of :func:`stop_power`, and loses no more than :data:`DROP_AT_MOST` in the
-    resistor.
-    """
-
-    def above_limit(current: float) -> bool:
-        on_part = supply_v - current * series_ohm
-        limit: float = part.limit_a * (on_part / part.voltage_rated) ** VOLTAGE_EXPONENT
-        return current > limit
-
-    low, high = 0.0, part.limit_a
-    if series_ohm:
-        high = min(high, DROP_AT_MOST * supply_v / series_ohm)
-    for _ in range(60):  # halved so often, nothing is left between them
-        middle = (low + high) / 2
-        low, high = (low, middle) if above_limit(middle) else (middle, high)
-    most = [low, HEAT_AT_END * stop_power(part) / supply_v]
-    if not math.isnan(procedure.current_a):
-        most.append(procedure.current_a)
-    return min(most)
-
-
 def steps_at(
     part: PartToReform,
     procedure: Procedure,
@@ -257,31 +195,3 @@ def step_at(
         healing_s=healing_band(part, volts, series_ohm, below_a, borne_v=borne),
         energy_j=float(stored_energy(part.capacitance_rated, volts)),
     )
-
-
-def healing_band(
-    part: PartToReform, volts: float, series_ohm: float, below_a: float, *, borne_v: float
-) -> tuple[float, float]:
-    """Band of the time until flaws are healed to the end of a step; our estimate. [s], [s]
-
-    The film at the flaws bears the voltage of the step before, so that the resistor takes the
-    rest; it grows by the law of :mod:`captriage.model.reforming` until the current has come down.
-    How much of the foil is flawed nobody knows beforehand: :data:`FLAWED_SHARES`.
-    """
-    start = (volts - borne_v) / series_ohm
-    if start <= below_a:
-        return 0.0, 0.0
-    whole = charge_to_thicken(part.capacitance_rated, volts, by_v=1.0)
-    slowing = slowing_current(volts, series_ohm)
-    band = [
-        float(
-            healing_time(
-                below_a,
-                current_start=start,
-                charge=healing_charge(volts, volts, charge_per_volt=share * whole),
-                slowing=slowing,
-            )
-        )
-        for share in FLAWED_SHARES
-    ]
-    return band[0], band[1]

@@ -1,11 +1,10 @@
 """Published ways to reform, as data: voltages, series resistor, holding times, rules, sources.
 
-They differ by 10⁴ in the series resistor, because they were written for different stock: fresh
-parts in a bag, drives that stood idle, surplus of unknown age. None is right for all, so one is
-chosen, never assumed, and a plan says in what it departs from it.
+They differ by several thousand times in the series resistor, because they were written for
+different stock: fresh parts in a bag, drives that stood idle, surplus of unknown age. None is right
+for all, so one is chosen, never assumed, and a plan says in what it departs from it.
 
-Ways that feed a part straight from rectified mains, through a lamp for instance, are left out:
-nothing there bounds the voltage or parts the bench from the mains.
+Ways that feed a part straight from rectified mains are left out: nothing bounds the voltage there.
 """
 
 from __future__ import annotations
@@ -109,8 +108,7 @@ class Procedure:
 QUARTERS: Final = (0.25, 0.50, 0.75, 1.00)
 TENTHS: Final = tuple(tenth / 10 for tenth in range(1, 11))
 MAKER_1993_RESISTORS: Final = ((75.0, 10e3), (math.inf, 100e3))
-"""10 kΩ up to 75 V, 100 kΩ above: a maker's notice of about October 1993, as copied at
-http://www.wa4bpj.com/Ham_Radio/Ham_Radio_Tech_Info/capacitor.htm."""
+"""10 kΩ up to 75 V, 100 kΩ above: a maker's notice of about October 1993, as copied; see below."""
 MAKER_1993_CURRENT: Final = 1e-3
 """The same notice: the voltage is raised so that the current stays at or below 1 mA. [A]"""
 STOCK_RESISTORS: Final = ((100.0, 100.0), (math.inf, 1000.0))
@@ -294,12 +292,7 @@ def told_resistance(procedure: Procedure, voltage_rated: float, *, supply_v: flo
 def holding_time(procedure: Procedure, idle_years: float) -> float:
     """Least time at the last voltage. [s]
 
-    Parameters
-    ----------
-    procedure : Procedure
-        What is followed.
-    idle_years : float
-        Time without voltage; counts only where the procedure has a time for each year. [a]
+    The time without voltage counts only where the procedure has a time for each year of it.
     """
     longer = procedure.hold_each_idle_year_s * idle_years if procedure.hold_each_idle_year_s else 0
     return schedule_of(procedure, idle_years).last_hold_s + longer

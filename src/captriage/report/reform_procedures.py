@@ -14,8 +14,8 @@ def write_table(procedures: Sequence[Procedure], out: TextIO) -> None:
     """Write each with what it does, where it is published, and what that is worth."""
     page = Terminal(out)
     page.paragraph(
-        "They differ by 10⁴ in the series resistor, for they were written for different stock: "
-        "choose one. The first is the default."
+        "They differ by several thousand times in the series resistor, for they were written for "
+        "different stock: choose one. The first is the default."
     )
     for procedure in procedures:
         page.heading(procedure.name)

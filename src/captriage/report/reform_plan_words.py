@@ -1,0 +1,203 @@
+"""A reforming plan in words: its steps as rows, what is set up, what stops it, what proves it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import isnan
+from typing import Final
+
+from captriage.reform.part import PartToReform
+from captriage.reform.procedures import OURS, Procedure
+from captriage.reform.resistors import in_words
+from captriage.reform.step_rules import current_at_limit
+from captriage.reform.steps import Plan, Step
+from captriage.report.figures import duration, rating
+from captriage.units import format_quantity
+
+STEP_HEADS: Final = (
+    ">step",
+    ">supply",
+    ">part sees",
+    ">done below",
+    ">at least",
+    ">at most",
+    ">stop above",
+    ">stop at",
+)
+TIME_HEADS: Final = (
+    ">step",
+    ">through",
+    ">drop at end",
+    ">charged in",
+    "heals in, if it does",
+    ">stored",
+)
+METER_TAKES_OHM: Final = 10e6
+"""What a usual voltmeter loads with; common practice. [Ω]"""
+
+
+@dataclass(frozen=True, slots=True)
+class PlanCard:
+    """A plan, what it is for, and what was taken of the marking.
+
+    ``policy`` is the title of the house policy, ``remarks`` are on the reading of the rating.
+    """
+
+    plan: Plan
+    part: PartToReform
+    procedure: Procedure
+    policy: str
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def title(self) -> str:
+        """The part in words."""
+        printed = rating(self.part.capacitance_rated, self.part.voltage_rated)
+        section = f"section {self.part.section}" if self.part.section else ""
+        return ", ".join(filter(None, (self.part.name, printed, section)))
+
+    @property
+    def history(self) -> str:
+        """Age and time without voltage in words."""
+        age, idle = self.part.age_years, self.part.idle_years
+        made = "age not told" if isnan(age) else f"{age:g} years old"
+        without = "" if isnan(idle) else f", {idle:g} years without voltage"
+        return made + without
+
+    @property
+    def takes(self) -> str:
+        """Least and most time of all steps in words."""
+        least, most = (sum(times) for times in zip(*map(_times, self.plan.steps), strict=True))
+        return f"{roughly(least)} at least, {roughly(most)} at most"
+
+
+def _times(step: Step) -> tuple[float, float]:
+    return step.least_s, step.most_s
+
+
+def roughly(seconds: float) -> str:
+    """A time to two digits: "2.7 min", "82 min", "3.3 h"."""
+    if seconds < 1:
+        return "under 1 s"
+    for length, unit, most in ((1.0, "s", 90.0), (60.0, "min", 90.0), (3600.0, "h", 1e9)):
+        if seconds < most * length:
+            return f"{format_quantity(seconds / length, '', digits=2)} {unit}"
+    return duration(seconds)
+
+
+def heals_in(step: Step) -> str:
+    """Band of the healing time in words."""
+    least, most = step.healing_s
+    return "at once" if most < 1 else f"{roughly(least)} to {roughly(most)}"
+
+
+def part_sees(step: Step) -> float:
+    """Voltage on the part at the current that ends the step. [V]"""
+    return step.supply_v - step.below_a * step.series_ohm
+
+
+def step_rows(plan: Plan) -> list[tuple[str, ...]]:
+    """Cells of :data:`STEP_HEADS`, a row a step."""
+    return [
+        (
+            str(number),
+            format_quantity(step.supply_v, "V", digits=4),
+            format_quantity(part_sees(step), "V"),
+            format_quantity(step.below_a, "A"),
+            duration(step.least_s),
+            duration(step.most_s),
+            format_quantity(step.stop_a, "A"),
+            format_quantity(step.stop_w, "W", digits=2),
+        )
+        for number, step in enumerate(plan.steps, 1)
+    ]
+
+
+def time_rows(plan: Plan) -> list[tuple[str, ...]]:
+    """Cells of :data:`TIME_HEADS`, a row a step."""
+    return [
+        (
+            str(number),
+            format_quantity(step.series_ohm, "Ω"),
+            format_quantity(step.below_a * step.series_ohm, "V"),
+            roughly(step.charging_s),
+            heals_in(step),
+            format_quantity(step.energy_j, "J"),
+        )
+        for number, step in enumerate(plan.steps, 1)
+    ]
+
+
+def bench_rows(card: PlanCard) -> list[tuple[str, str]]:
+    """What is set up before the run: name and value in words."""
+    plan = card.plan
+    rows = [("series resistor", in_words(plan.series))]
+    if plan.series_last is not None:
+        rows.append((f"at step {len(plan.steps)}", f"{in_words(plan.series_last)}, in its place"))
+    limit, trip = (
+        format_quantity(plan.supply_limit_a, "A"),
+        format_quantity(plan.protection_v, "V", digits=4),
+    )
+    reached = "; it does not pass 60 V" if plan.to_60_s == 0 else ""
+    rows += [
+        ("shorted part", f"draws {format_quantity(plan.short_a, 'A')} for ever; they stand it"),
+        ("supply", f"current limit {limit}, protection at {trip}, not above rated at any step"),
+        ("current", how_read(plan)),
+        ("discharge", f"{in_words(plan.discharge)}; {discharge_times(plan)}{reached}"),
+        ("shorting link", "a wire with insulated clips, on as soon as it reads discharged"),
+    ]
+    return rows
+
+
+def how_read(plan: Plan) -> str:
+    """How the current is read, and what a voltmeter takes."""
+    each = format_quantity(1 / plan.series.ohm, "A")
+    takes = format_quantity(plan.target_v / METER_TAKES_OHM, "A")
+    return (
+        f"an ammeter before the part, or a voltmeter across the series resistor: 1 V is {each} in "
+        f"the first; a voltmeter of 10 MΩ across the part adds up to {takes}, so take it off to "
+        "read the current"
+    )
+
+
+def discharge_times(plan: Plan) -> str:
+    """How long the discharge takes, in words."""
+    last = f"below 1 V after {format_quantity(plan.to_1_s, 's')}"
+    if plan.to_60_s == 0:
+        return last
+    return f"below 60 V after {format_quantity(plan.to_60_s, 's')}, {last}"
+
+
+def proof(card: PlanCard) -> list[str]:
+    """What follows the run, and what it has to show."""
+    test = card.plan.retest
+    volts = format_quantity(test.voltage_v, "V", digits=4)
+    series_ohm = card.plan.steps[-1].series_ohm
+    read = current_at_limit(
+        test.limit_a, test.voltage_v, supply_v=test.voltage_v, series_ohm=series_ohm
+    )
+    ohms = format_quantity(series_ohm, "Ω")
+    sees = format_quantity(test.voltage_v - read * series_ohm, "V")
+    return [
+        f"Rest without voltage, shorted, for {duration(test.rest_s)} to {duration(2 * test.rest_s)}"
+        ", then take the link off and measure that nothing has come back.",
+        f"Leakage at {volts} through {ohms}, {duration(test.soak_s)} after the voltage is on: at "
+        f"most {format_quantity(read, 'A')}, for the part then sees {sees}; on all of {volts} the "
+        f"limit is {format_quantity(test.limit_a, 'A')} ({test.reference}). And at most twice the "
+        "current at the end of the run.",
+        "Capacitance and ESR against those before the run. If the current is back, it did not "
+        "heal: replace it.",
+    ]
+
+
+def stops(card: PlanCard) -> list[str]:
+    """When to switch off, in words."""
+    said = [
+        "the current, once charging is over, is above the column, or rises at steady voltage",
+        "the heat in the part, its voltage times its current, is above the column; the case is "
+        "10 K warmer than the room; hiss, smell or a seal that moves",
+        "there is no fall of the current within 2 h and it is not below the column yet",
+    ]
+    if card.procedure.reject and card.procedure.standing != OURS:
+        said.append(f"the procedure itself rejects at: {card.procedure.reject}")
+    return said
