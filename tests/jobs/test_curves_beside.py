@@ -147,7 +147,8 @@ def test_the_rack_with_its_logs_is_judged_as_its_story_has_it():
 
 
 def read(outcome, *, proof=False):
-    return SimpleNamespace(outcome=outcome, proof=object() if proof else None)
+    proven = SimpleNamespace(outcome="" if outcome == "under way" else outcome)
+    return SimpleNamespace(outcome=outcome, proof=proven if proof else None)
 
 
 @pytest.mark.parametrize(
@@ -159,6 +160,9 @@ def read(outcome, *, proof=False):
         ("rising", [read("healed", proof=True)], "rising"),
         ("", [read("broken down"), read("settled below limit")], "broken down"),
         ("healed", [read("settled below limit")], "healed"),
+        ("", [read("settled below limit"), read("under way", proof=True)], "settled below limit"),
+        ("", [read("under way", proof=True)], "under way"),
+        ("healed", [read("under way", proof=True)], "healed"),
         ("healed", [read("rebounded", proof=True)], "rebounded"),
         ("rebounded", [read("settled below limit")], "rebounded"),
     ],

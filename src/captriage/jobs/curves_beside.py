@@ -137,15 +137,17 @@ def outcome_of_all(told: str, reads: Sequence[ReadCurve]) -> str:
     """Outcome of a reform by all curves of a part, in time, and the word of its sheet.
 
     A danger stands whenever it was met, and a word that rests on a re-test stands against a curve
-    that is none; otherwise the last curve counts.
+    that is none; otherwise the last curve counts that tells anything: a re-test that
+    was too short, or at too low a voltage, does not.
     """
     outcomes = [told, *(read.outcome for read in reads)]
     for danger in DANGERS:
         if danger in outcomes:
             return danger
-    if told in BY_RETEST and reads[-1].proof is None:
+    telling = [read for read in reads if read.proof is None or read.proof.outcome]
+    if told in BY_RETEST and (not telling or telling[-1].proof is None):
         return told
-    return reads[-1].outcome
+    return (telling or reads)[-1].outcome
 
 
 def _in_time(read: ReadCurve) -> tuple[bool, float, str]:
