@@ -110,6 +110,14 @@ def test_a_shorted_part_gets_no_plan():
     assert planned("32 µF 450 V", Told(resistance="3M"))
 
 
+def test_what_is_seen_and_forbids_no_voltage_is_asked_about():
+    (made,) = planned("32 µF 450 V", Told(looks="dented, old residue at the seal"))
+    (asked,) = [question for question in made.questions if question.startswith("It shows")]
+    assert "old hard residue at a seal or terminal, case dented" in asked
+    (made,) = planned("32 µF 450 V", Told(looks="sound"))
+    assert not any(question.startswith("It shows") for question in made.questions)
+
+
 def test_damage_of_one_section_is_damage_of_the_can():
     with pytest.raises(CapTriageError, match=r"no voltage may be put on it"):
         planned("16+16 µF 350 V", Told(looks="bulged", section="2"))

@@ -80,5 +80,6 @@ def test_polarity_looks_and_short_are_asked_for_until_they_are_told():
     everything = asked()
     for question in ("Which terminal is positive?", "What does it look like?", "Is it shorted?"):
         assert question in everything
+    assert "It shows: case dented. Is that no more than age" in asked(blemishes=("dented",))
     told = asked(polarity="polar", looked_at=True, tried_for_short=True)
     assert told.startswith("What are its capacitance and ESR now?")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import isnan, nan
 from os import PathLike, fspath
 from typing import TYPE_CHECKING, Final
@@ -116,10 +116,11 @@ def plan(
     procedure = procedure_named(manner.procedure)
     frame, remarks = parts_of_marking(rating, told.made, told.tolerance, today_year=year)
     frame = _with_polarity(frame, told)
-    no_voltage_refused(frame, told, rating=rating, policy=loaded, today_year=year)
+    looks = harmless_looks(frame, told, rating=rating, policy=loaded, today_year=year)
     cards = []
     for row in _rows_meant(frame, told):
         part = part_of(frame.iloc[[row]], told, policy=loaded, today_year=year, of=len(frame))
+        part = replace(part, blemishes=looks)
         made = plan_reform(
             part, manner.equipment, procedure=procedure, fresh_stock=manner.fresh_stock
         )
@@ -183,10 +184,10 @@ def _rows_meant(frame: pd.DataFrame, told: Told) -> list[int]:
     return [sections.index(told.section)]
 
 
-def no_voltage_refused(
+def harmless_looks(
     frame: pd.DataFrame, told: Told, *, rating: str, policy: Policy, today_year: int
-) -> None:
-    """Refuse a part that must see no voltage, by its looks and its resistance.
+) -> tuple[str, ...]:
+    """What is seen of a part that may see voltage, by its looks and its resistance.
 
     Raises
     ------
@@ -206,7 +207,7 @@ def no_voltage_refused(
             "residue, scorched, split, burst, corroded, dented or sound"
         )
     blank = {"str": "", "category": "", "int64": 0, "float64": nan, "datetime64[us]": pd.NaT}
-    ohms = quantity_typed(told.resistance, "Ω", "resistance") if told.resistance else nan
+    ohms = _typed(told.resistance, "Ω", "resistance")
     rows = range(len(frame))
     seen = [{"part_row": row, "look": look, "raw": told.looks} for row in rows for look in looks]
     read = [{"part_row": row, "quantity": "resistance", "value": ohms} for row in rows]
@@ -220,8 +221,9 @@ def no_voltage_refused(
     for verdict in verdicts.loc[verdicts["energise"] == NEVER].to_dict("records"):
         raise CapTriageError(
             f"{told.name or rating}: no voltage may be put on it, so there is no plan "
-            f"({verdict['because']}); {verdict['next']}"
+            f"({verdict['because'].rstrip('.')}); {verdict['next']}"
         )
+    return tuple(look for look in looks if look != "sound")
 
 
 def _frame(
@@ -253,10 +255,6 @@ def part_of(
     line = leakage_line(
         row, voltage_v=rated, temperature_degc=nan, policy=policy, today_year=today_year
     )
-    typed = {
-        "voltage_working": (told.working, "V", "working voltage"),
-        "idle_years": (told.idle, "a", "time without voltage"),
-    }
     return PartToReform(
         capacitance_rated=float(first["capacitance_rated"]),
         voltage_rated=rated,
@@ -266,6 +264,8 @@ def part_of(
         name=told.name,
         section=str(first["section"]),
         sections=of,
+        voltage_working=_typed(told.working, "V", "working voltage"),
+        idle_years=_typed(told.idle, "a", "time without voltage"),
         age_years=today_year - float(first["made"]),
         polarity=str(first["polarity"]),
         diameter_m=_diameter(told.diameter),
@@ -274,11 +274,12 @@ def part_of(
         tried_for_short=bool(told.resistance),
         proof_fraction=policy.leakage.proof_fraction,
         diagnostic_fraction=policy.leakage.diagnostic_fraction,
-        **{
-            name: quantity_typed(text, unit, what) if text else nan
-            for name, (text, unit, what) in typed.items()
-        },
     )
+
+
+def _typed(text: str, unit: str, what: str) -> float:
+    """A quantity that was typed; NaN where it was not."""
+    return quantity_typed(text, unit, what) if text else nan
 
 
 def _diameter(text: str) -> float:

@@ -34,6 +34,8 @@ class PartToReform:
         How much more than rated it may hold when new, as a fraction; NaN not told.
     looked_at, tried_for_short : bool
         Whether somebody says what it looks like, and what its resistance is.
+    blemishes : tuple of str
+        What is seen that forbids no voltage: keys of :data:`captriage.columns.LOOKS`.
     proof_fraction, diagnostic_fraction : float
         Of the wanted voltage, that a reading proves something good from, and tells anything
         from: of the policy.
@@ -55,6 +57,7 @@ class PartToReform:
     tolerance_high: float = math.nan
     looked_at: bool = False
     tried_for_short: bool = False
+    blemishes: tuple[str, ...] = ()
     proof_fraction: float = 0.9
     diagnostic_fraction: float = 0.5
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Final
 
+from captriage.columns import LOOKS
 from captriage.model.energy import EnergyBand, Hazard, energy_band, hazard
 from captriage.reform.part import PartToReform
 from captriage.reform.refusals import SAFE_V
@@ -75,6 +76,11 @@ def questions(part: PartToReform) -> tuple[str, ...]:
         asked.append(
             "What does it look like? Bulged, vented, leaked, scorched, split or burst: no voltage, "
             "replace it. Say it with --looks."
+        )
+    if part.blemishes:
+        asked.append(
+            f"It shows: {', '.join(LOOKS[look] for look in part.blemishes)}. Is that no more than "
+            "age, and do clips hold on it without touching anything else?"
         )
     if not part.tried_for_short:
         asked.append(
