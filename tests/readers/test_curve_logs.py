@@ -92,6 +92,46 @@ READ = {
         "t (s),I (mA)\n0,-1.2\n10,-0.9\n20,-0.8\n", [0, 10, 20], [1.2e-3, 0.9e-3, 0.8e-3],
         [NAN] * 3,
     ),
+    "meter leads reversed, and noise": (
+        "t (s),I (nA)\n0,-1200\n10,-900\n20,5\n30,-700\n", [0, 10, 20, 30],
+        [1.2e-6, 0.9e-6, -5e-9, 0.7e-6], [NAN] * 4,
+    ),
+    "a column for each range of the meter": (
+        "t (s),I (mA),I (µA)\n0,1.2,\n10,1.1,\n20,,950\n30,,900\n", [0, 10, 20, 30],
+        [1.2e-3, 1.1e-3, 950e-6, 900e-6], [NAN] * 4,
+    ),
+    "units in a column of their own": (
+        "t (s),current,unit,supply V\n0,1.2,mA,112\n10,900,µA,112\n20,800,µA,112\n",
+        [0, 10, 20], [1.2e-3, 0.9e-3, 0.8e-3], [112] * 3,
+    ),
+    "a scanning meter": (
+        "Instrument,bench meter\nScan,Time,101 (VDC),102 (ADC)\n"
+        "1,03/11/2026 14:05:10.000,112.0,1.2E-03\n2,03/11/2026 14:05:11.000,112.0,1.1E-03\n"
+        "3,03/11/2026 14:05:12.500,112.0,1.0E-03\n",
+        [0, 1, 2.5], [1.2e-3, 1.1e-3, 1e-3], [112] * 3,
+    ),
+    "by hand, lined up with spaces under a title": (
+        "C7   reform of 3 November\n0 min   50 V   1.5 mA\n5 min   50 V   0.4 mA\n"
+        "10 min  100 V  250 µA\n",
+        [0, 300, 600], [1.5e-3, 0.4e-3, 0.25e-3], [50, 50, 100],
+    ),
+    "time of day without seconds": (
+        "Uhrzeit;U (V);I (mA)\n14:05;112;1,2\n14:06;112;0,9\n14:10;112;0,7\n",
+        [0, 60, 300], [1.2e-3, 0.9e-3, 0.7e-3], [112] * 3,
+    ),
+    "elapsed hours and minutes": (
+        "elapsed (hh:mm),I (mA)\n0:00,1.2\n0:15,0.9\n1:10,0.7\n",
+        [0, 900, 4200], [1.2e-3, 0.9e-3, 0.7e-3], [NAN] * 3,
+    ),
+    "elapsed minutes and seconds": (
+        "elapsed (mm:ss),I (mA)\n0:00,1.2\n0:15,0.9\n75:10,0.7\n",
+        [0, 15, 4510], [1.2e-3, 0.9e-3, 0.7e-3], [NAN] * 3,
+    ),
+    "not a number in the first line, and a sentinel": (
+        "time_s,supply_v,current_a,part_v\n0,450,nan,0\n1,450,4e-3,30\n2,450,9.9e37,60\n"
+        "3,450,3e-3,80\n4,450,2e-3,90\n",
+        [0, 1, 2, 3, 4], [NAN, 4e-3, NAN, 3e-3, 2e-3], [450] * 5,
+    ),
     "bounds in place of values": (
         "t (s),I (mA)\n0,>20 mA\n10,0.9\n20,<0.1 mA\n", [0, 10, 20], [20e-3, 0.9e-3, 0.1e-3],
         [NAN] * 3,
@@ -203,6 +243,25 @@ def test_a_current_beyond_the_range_while_it_charges_leaves_none(log):
     )
 
 
+def test_a_date_of_either_order_does_no_harm_where_only_its_differences_count(log):
+    rows = [f"11/03/2026,02:05:{s}0 PM,1.{s}" for s in range(4)]
+    found = log("Date,Time,I (mA)\n" + "\n".join(rows) + "\n")
+    np.testing.assert_allclose(found.curve.time_s, [0, 10, 20, 30])
+    assert found.set_aside.empty
+    assert found.remarks == (
+        "the date may be read in two ways: only the time between readings was used",
+    )
+
+
+def test_a_cell_that_is_no_time_is_set_aside_with_its_line(log):
+    found = log("t (s),I (mA)\n0,1\nlater,2\n10,3\n20,1\n")
+    assert found.set_aside[["line", "found"]].to_numpy().tolist() == [
+        [3, "later"],
+        [3, "later | 2"],
+    ]
+    assert found.curve.time_s.tolist() == [0, 10, 20]
+
+
 def test_a_gap_is_told(log):
     rows = [f"{t},1.0" for t in (*range(0, 100, 10), *range(5000, 5100, 10))]
     found = log("t (s),I (mA)\n" + "\n".join(rows) + "\n")
@@ -226,6 +285,7 @@ def test_a_constant_supply_may_be_told_beside_the_log(log):
         ("t (s),drop (V)\n0,1\n5,1\n9,1\n", {}, "resistor that is not told; tell the resistor"),
         ("t (s),supply,part V\n0,9,8\n5,9,8\n", {}, "two voltages and no current; tell the res"),
         ("t (s),supply V,I (mA)\n0,9,8\n1,9,8\n2,9,8\n", {"supply_v": 9.0}, "leave --supply out"),
+        ("time,I (mA)\n14:05,1\n14:06,2\n14:07,3\n", {}, "may be hours and minutes, or minutes"),
         ("part,t (s),I (mA)\nC1,0,8\nC2,1,8\n", {}, r"lines of several parts \(C1, C2\)"),
         ("t (s),I (mA)\n0,1\n5,2\n", {}, "2 readings of current that have a time; at least 3"),
         ("t (s),I\n0,1\n5,2\n9,3\n", {}, "most often: no unit: µA or mA is not said"),

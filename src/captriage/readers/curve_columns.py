@@ -145,12 +145,27 @@ class _Columns:
             )
         return self._spread(one, self._volts(one))
 
+    def _currents(self) -> Floats | None:
+        """Current from its own column, or from one a range, of which each line has one."""
+        own = self.take(CURRENT)
+        if own is None:
+            return None
+        values = self._spread(own, self._amperes(own))
+        for other in [one for one in self.left if one.column == CURRENT]:
+            filled = np.array([text.strip() != "" for text in other.texts], bool)
+            if (filled & np.isfinite(values[other.rows])).any():
+                continue  # it says something else: left, and set aside
+            self.left.remove(other)
+            more = self._spread(other, self._amperes(other))
+            values = np.where(np.isnan(values), more, values)
+        return values
+
     def current(self, ohm: float, supply: Floats | None, part: Floats | None) -> Floats:
         """Current of every row, from its own column, a drop, or both voltages."""
         file = self.table.file
-        own = self.take(CURRENT)
+        own = self._currents()
         if own is not None:
-            return self._spread(own, self._amperes(own))
+            return own
         drop = self.take(DROP)
         if drop is not None:
             if not ohm > 0:
@@ -226,13 +241,11 @@ class _Columns:
         return value
 
     def _turned(self, one: Series, values: Floats) -> Floats:
-        """Currents, turned round where all of them are below nought."""
+        """Currents, turned round where they are below nought but for noise."""
         known = values[np.isfinite(values)]
-        if not known.size or not (known <= 0).all() or not (known < 0).any():
+        if not known.size or not np.median(known) < 0:
             return values
-        self.say(
-            f"'{one.heading.text}' is below nought throughout: the leads were reversed; turned"
-        )
+        self.say(f"'{one.heading.text}' is mostly below nought: the leads were reversed; turned")
         return -values
 
     def _refuse(self, one: Series, k: int, reason: str, remedy: str) -> None:

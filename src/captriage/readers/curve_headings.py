@@ -64,8 +64,12 @@ _UNIT_WORDS: Final = {
 }  # fmt: skip
 _AS_TIMES: Final = {"soak_s": words.TIME, "service_hours": words.TIME}
 _HOW_WRITTEN: Final = re.compile(
-    r"[(\[]?\b(?:d+:)?(?:h{1,2}:)?m{1,2}:s{1,2}(?:\.\w+)?\b[)\]]?", re.I
+    r"[(\[]?\b(?:(?:d+:)?(?:h{1,2}:)?m{1,2}:s{1,2}(?:\.\w+)?|h{1,2}:m{1,2})\b[)\]]?", re.I
 )
+_OWN_AMPERE: Final = re.compile(r"_a$")  # "current_a": a column in ampere, no year
+_CHANNEL: Final = re.compile(r"(?:ch(?:annel)?\s*)?\d+\s*(?:<.*>\s*)?\(([mµμun]?[VA])\s*DC\)", re.I)
+"""A channel of a scanning meter: "101 (VDC)"."""
+
 _OF_ZONE: Final = re.compile(r"\s*[(\[](?:UTC|GMT|local)[)\]]$", re.IGNORECASE)
 _USED: Final = (
     TIMES
@@ -83,7 +87,10 @@ def curve_heading(text: str) -> Heading:
         One cell of the row of headings.
     """
     bare = unicodedata.normalize("NFKC", text).strip().strip("'\"*:?#").strip()
-    bare = _OF_ZONE.sub("", bare)
+    bare = _OWN_AMPERE.sub("_A", _OF_ZONE.sub("", bare))
+    channel = _CHANNEL.fullmatch(bare)
+    if channel is not None:
+        return Heading(text, CURRENT if channel[1].endswith("A") else words.VOLTAGE, channel[1])
     bare = _HOW_WRITTEN.sub(" ", bare).strip() or ("time" if bare else "")
     rest, unit = take_unit(bare)
     for spelling, of_unit in ((plain(bare), ""), (plain(rest), unit)):
@@ -121,7 +128,7 @@ def find_headings(grid: Grid) -> int | None:
 
 
 def _is_number(cell: str) -> bool:
-    return re.match(r"[-+−<>~]?[.,]?\d", cell) is not None
+    return re.match(r"[-+−<>~]?[.,]?\d", cell) is not None and _CHANNEL.fullmatch(cell) is None
 
 
 def unit_row(row: Sequence[str], width: int) -> list[str]:

@@ -7,6 +7,7 @@ and the remedy, and what had to be taken for granted is said.
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
@@ -22,7 +23,7 @@ from captriage.readers.curve_headings import known_in
 from captriage.readers.curve_preamble import is_retest
 from captriage.readers.curve_tables import LogTable, log_table
 from captriage.readers.curve_times import in_order, read_clock
-from captriage.readers.splitting import Grid, split
+from captriage.readers.splitting import SPACES, Grid, split
 from captriage.readers.text import decode, is_zip, read_bytes
 from captriage.reform.curves import Curve
 from captriage.units import format_quantity
@@ -119,9 +120,8 @@ def read_curve_log(
     file = Path(path)
     aside = Aside()
     grids = _grids(file, worksheet)
-    found = next(
-        (each for each in (log_table(grid, aside, columns) for grid in grids) if each), None
-    )
+    tables = (log_table(grid, aside, columns) for grid in grids)
+    found = next((each for each in tables if each), None)
     if found is None:
         raise ReadingsError(
             f"{file.name}: no log in it{_first_row(grids)}; give its columns headings such as: "
@@ -137,7 +137,13 @@ def _grids(file: Path, worksheet: str | None) -> list[Grid]:
         from captriage.readers.workbook import read_workbook
 
         return read_workbook(data, file.name, stem=file.stem, worksheet=worksheet)
-    return [split(decode(data, name=str(file)), file.name, headings_in=known_in, stem=file.stem)]
+    text = decode(data, name=str(file))
+    grid = split(text, file.name, headings_in=known_in, stem=file.stem)
+    lines = text.rstrip("\n").split("\n")
+    # A hand that wrote no headings lines its columns up with spaces.
+    rows = [re.split(r"\t|\s{2,}", line.strip()) for line in lines]
+    spaced = Grid(file.name, rows, np.arange(1, len(rows) + 1), SPACES, stem=file.stem)
+    return [grid, spaced]
 
 
 def _first_row(grids: list[Grid]) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -37,7 +36,6 @@ LOOKED_AT: Final = 50
 """Rows of a log without headings from which its columns are told."""
 
 _OF_DIMENSION: Final = {"s": words.TIME, "A": CURRENT, "V": words.VOLTAGE}
-_DIGIT: Final = re.compile(r"\d").search
 
 
 @dataclass(frozen=True)
@@ -112,10 +110,10 @@ def _table(
 
 
 def _first_data(grid: Grid) -> int:
-    """First row of two cells or more that all hold a digit."""
+    """First row of two cells or more, each of them a number, a quantity or a time."""
     for i, row in enumerate(grid.rows):
         filled = [cell for cell in row if cell.strip()]
-        if len(filled) > 1 and all(map(_DIGIT, filled)):
+        if len(filled) > 1 and all(_kind([cell]) for cell in filled):
             return i
     return len(grid.rows)
 
@@ -167,15 +165,24 @@ def _series(table: Table, aside: Aside) -> list[Series]:
     everything = np.arange(len(table.lines))
     named = {heading.column for heading in table.headings}
     is_long = {words.QUANTITY, words.VALUE} <= named
-    found = []
+    found: list[Series] = []
     for j, heading in enumerate(table.headings):
         if is_long and heading.column in (words.QUANTITY, words.VALUE, words.UNIT):
+            continue
+        if heading.column == words.UNIT and found and found[-1].position == j - 1:
+            found[-1] = _with_unit(found[-1], table.cells[j])
             continue
         if heading.column in ("", words.QUANTITY, words.VALUE, words.UNIT):
             _not_used(table, j, aside)
             continue
         found.append(Series(heading, table.cells[j], everything, table.number(j), j))
-    return found + (_long(table, aside) if is_long else [])
+    return found + _long(table, aside) if is_long else found
+
+
+def _with_unit(one: Series, units: Sequence[str]) -> Series:
+    """The series with the unit that stands in a column of its own behind each cell."""
+    texts = [f"{v} {u}".strip() if v.strip() else v for v, u in zip(one.texts, units, strict=True)]
+    return replace(one, texts=texts)
 
 
 def _not_used(table: Table, j: int, aside: Aside) -> None:

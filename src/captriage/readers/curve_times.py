@@ -10,6 +10,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from captriage.errors import ReadingsError
+from captriage.readers import vocabulary as words
 from captriage.readers.aside import Aside
 from captriage.readers.clocks import read_when
 from captriage.readers.curve_headings import TIMES
@@ -29,6 +31,9 @@ AGAIN: Final = 3
 NEAR_BEGINNING: Final = 0.1
 """So many ascending rows, the first within this share of the time so far, begin it anew."""
 
+_PAIR: Final = re.compile(r"\d{1,4}:[0-5]\d").fullmatch
+_HOURS: Final = re.compile(r"\bh{1,2}:m{1,2}\b(?!:)", re.IGNORECASE)
+_MINUTES: Final = re.compile(r"(?<!:)\bm{1,2}:s{1,2}\b", re.IGNORECASE)
 _MILLISECONDS: Final = re.compile(r"\s*([12]\d{9})(\d{3})\s*")
 _UNTOLD: Final = re.compile(r"\d+(?:[.,]\d+)?(?:[eE][+-]?\d+)?")
 
@@ -57,14 +62,16 @@ def read_clock(table: Table, series: Sequence[Series], aside: Aside) -> Clock:
     aside : Aside
         Takes the cells that are no time.
     """
-    own = [_epoch_in_seconds(one) for one in series if one.column in TIMES]
-    when = read_when(table, own, aside)
+    own = [_two_fields(_epoch_in_seconds(one), table) for one in series if one.column in TIMES]
+    doubtful = Aside()
+    when = read_when(table, own, doubtful)
     remarks = [f"time: {flag}" for flag in dict.fromkeys(when.flag.tolist()) if flag]
     known = ~np.isnat(when.taken_at)
     ticks = when.taken_at.astype("datetime64[us]").astype(np.int64)
     instants = np.where(known, ticks / 1e6, np.nan)
     readings = (when.soak, instants, when.seconds)
     best = max(readings, key=lambda each: int(np.isfinite(each).sum()))
+    remarks += _set_aside(doubtful, table, np.isfinite(best), aside)
     if best is not when.soak:
         return Clock(*_of_clock(best, remarks), when.taken_at)
     untold = [one for one in own if _is_bare(one)]
@@ -83,6 +90,46 @@ def _of_clock(seconds: Floats, remarks: list[str]) -> tuple[Floats, tuple[str, .
         return since, tuple(remarks)
     known = seconds[np.isfinite(seconds)]
     return seconds - (known.min() if known.size else 0.0), tuple(remarks)
+
+
+def _set_aside(doubtful: Aside, table: Table, timed: NDArray[np.bool_], aside: Aside) -> list[str]:
+    """Set aside the cells that leave their row without a time; what is said of the others.
+
+    A date that may be read in two ways does no harm where only its differences count.
+    """
+    known = set(table.lines[timed].tolist())
+    harmless = 0
+    for row in doubtful.frame().to_dict("records"):
+        if row["line"] in known:
+            harmless += 1
+            continue
+        told = {name: str(row[name]) for name in ("found", "heading", "reason", "remedy")}
+        aside.add(table.file, int(row["line"]), column=int(row["column"]), **told)
+    if not harmless:
+        return []
+    return ["the date may be read in two ways: only the time between readings was used"]
+
+
+def _two_fields(one: Series, table: Table) -> Series:
+    """Times such as "14:05" as what the heading says of them: of day, in hours, or in minutes.
+
+    Raises
+    ------
+    ReadingsError
+        It says nothing, and they may be either: sixty times as long makes another curve.
+    """
+    texts = [text.strip() for text in one.texts if text.strip()]
+    if not texts or not all(map(_PAIR, texts)):
+        return one
+    heading = one.heading.text
+    if one.column == words.CLOCK or _HOURS.search(heading):
+        return replace(one, texts=[f"{text}:00" if text.strip() else text for text in one.texts])
+    if _MINUTES.search(heading) or one.heading.unit:
+        return one
+    raise ReadingsError(
+        f"{table.file}: '{texts[0]}' under '{heading}' may be hours and minutes, or minutes and "
+        "seconds; call the column 'time of day', 'elapsed (hh:mm)' or 'elapsed (mm:ss)'"
+    )
 
 
 def _is_bare(one: Series) -> bool:
