@@ -15,8 +15,6 @@ from typing import Final
 
 import numpy as np
 
-from captriage.reform.curves import Curve, Rating
-
 FIELD: Final = 38.9  # B·E, handbook 6.4
 VOLT_CHARGE: Final = 318.0  # Q = k·C·Vf·dV, handbook 6.3
 AREA: Final = 6.64  # C·Vf/A in µF·V/cm², handbook 6.3
@@ -115,6 +113,20 @@ def draw(n: int, seed: int) -> Parts:
     )
 
 
+KEPT: Final = (
+    "time_s",
+    "supply_v",
+    "part_v",
+    "current",
+    "charging",
+    "floor",
+    "broken",
+    "step",
+)
+CREEP_S: Final = 7200.0  # in which the floor of a part that creeps comes up
+HOTTEST_K: Final = 150.0  # beyond it a part has long burst
+
+
 @dataclass
 class Runs:
     """What came of the parts, without noise: arrays (n, points)."""
@@ -130,146 +142,90 @@ class Runs:
     step: np.ndarray
 
 
-def simulate(parts: Parts, seed: int, *, share_s: np.ndarray | None = None) -> Runs:
-    """Run the parts: at once to the rated voltage, or by quarters."""
-    dice = np.random.default_rng(seed)
+QUARTERS: Final = 4
+HOURS: Final = (2.0, 8.0)  # of a whole run
+
+
+def simulate(parts: Parts, seed: int) -> Runs:
+    """Run the parts: at once to the rated voltage, or by quarters, for some hours."""
     n = len(parts.fate)
-    hours = dice.uniform(2, 8, n) if share_s is None else share_s / 3600
-    tau = parts.series * parts.capacitance
-    v, rise = np.zeros(n), np.zeros(n)
-    film, held = parts.film_v.copy(), np.zeros((n, BRANCHES))
-    broken = np.zeros(n, bool)
-    kept: dict[str, list[np.ndarray]] = {k: [] for k in ("t", "u", "v", "i", "c", "f", "b", "s")}
-    clock = np.zeros(n)
-    for step in range(4):
-        quarter = np.where(parts.stepped, (step + 1) / 4, 1.0)
-        u = parts.rated_v * quarter
-        length = hours * 3600 / 4
-        if step:
-            length = np.where(parts.stepped, length, 0.0)
-        else:
-            length = np.where(parts.stepped, length, hours * 3600)
-        first = np.minimum(0.05 * tau, length / 50)
-        grid = np.exp(
-            np.linspace(0, 1, STEPS)[None, :] * np.log(np.maximum(length / first, 1.0))[:, None]
-        )
-        at = np.where(length[:, None] > 0, first[:, None] * grid, 0.0)
-        dts = np.diff(at, prepend=0.0)
-        for k in range(STEPS):
-            dt = dts[:, k]
-            go = dt > 0
-            clock = clock + dt
-            aged = parts.creep * (1 - np.exp(-clock / 7200.0))
-            warm = np.exp(parts.warmth * np.minimum(rise, 150))
-            rated_floor = parts.floor * (1 + aged) * warm
-            v = np.where(go, _settle(parts, v, u, dt, film, held, rated_floor, broken), v)
-            floor = rated_floor * (np.maximum(v, 0) / parts.rated_v) ** VOLTAGE_EXPONENT
-            each = _flaws(parts, v, film)
-            per_volt = parts.volt_charge
-            fall = FIELD * v[:, None] / film**2 * each * dt[:, None] / per_volt
-            passed = (
-                np.log1p(np.maximum(fall, 0)) * film**2 / (FIELD * np.maximum(v[:, None], 1e-3))
+    whole = 3600 * np.random.default_rng(seed).uniform(*HOURS, n)
+    state = _State(parts, whole)
+    for step in range(QUARTERS):
+        volts = parts.rated_v * np.where(parts.stepped, (step + 1) / QUARTERS, 1.0)
+        length = np.where(parts.stepped, whole / QUARTERS, whole if step == 0 else 0.0)
+        goes = length > 0
+        first = np.minimum(0.05 * parts.series * parts.capacitance, whole / 200)
+        spread = np.log(np.where(goes, length, first) / first)
+        at = first[:, None] * np.exp(np.linspace(0, 1, STEPS) * spread[:, None])
+        for seconds in np.diff(np.where(goes[:, None], at, 0.0), prepend=0.0).T:
+            state.advance(volts, seconds, step)
+    kept = {name: np.array(values).T for name, values in state.kept.items()}
+    return Runs(parts, **kept)
+
+
+class _State:
+    """All parts at one moment, and what was kept of the moments before."""
+
+    def __init__(self, parts: Parts, whole: np.ndarray) -> None:
+        n = len(parts.fate)
+        self.parts = parts
+        self.breaks_s = parts.breaks_share * whole
+        self.volts, self.rise, self.clock = np.zeros(n), np.zeros(n), np.zeros(n)
+        self.film, self.held = parts.film_v.copy(), np.zeros((n, BRANCHES))
+        self.broken = np.zeros(n, bool)
+        self.kept: dict[str, list[np.ndarray]] = {name: [] for name in KEPT}
+
+    def advance(self, supply: np.ndarray, seconds: np.ndarray, step: int) -> None:
+        """Go on by these seconds; a part whose step is over stands still, and is not kept."""
+        parts, goes = self.parts, seconds > 0
+        self.clock = self.clock + seconds
+        aged = parts.creep * (1 - np.exp(-self.clock / CREEP_S))
+        warm = np.exp(parts.warmth * np.minimum(self.rise, HOTTEST_K))
+        rated_floor = parts.floor * (1 + aged) * warm
+        settled = self._settled(supply, seconds, rated_floor)
+        self.volts = np.where(goes, settled, self.volts)
+        volts = np.maximum(self.volts, 1e-3)
+        floor = rated_floor * (volts / parts.rated_v) ** VOLTAGE_EXPONENT
+        flaws = self._flaws(volts)
+        fall = FIELD * volts[:, None] / self.film**2 * flaws * seconds[:, None] / parts.volt_charge
+        self.film += np.log1p(fall) * self.film**2 / (FIELD * volts[:, None])
+        ease = 1 - np.exp(-seconds[:, None] / parts.absorb_s)
+        self.held += (volts[:, None] - self.held) * ease
+        current = (supply - self.volts) / parts.series
+        leak = np.minimum(flaws.sum(1) + floor, current)
+        heat = np.where(self.broken, 0.0, volts * leak) * parts.heat
+        self.rise += (heat - self.rise) * (1 - np.exp(-seconds / parts.heat_s))
+        self.broken |= goes & (self.clock > self.breaks_s) & (self.volts > parts.breaks_v)
+        said = (self.clock, supply, self.volts, current, np.abs(current - leak), floor)
+        for name, value in zip(KEPT, (*said, self.broken, np.full(len(goes), step)), strict=True):
+            self.kept[name].append(
+                value.copy() if value.dtype == bool else np.where(goes, value, np.nan)
             )
-            film = np.where(go[:, None], film + passed, film)
-            ease = 1 - np.exp(-dt[:, None] / parts.absorb_s[None, :])
-            held = held + (v[:, None] - held) * ease
-            current = (u - v) / parts.series
-            leak = np.minimum(each.sum(1) + floor, current)
-            heat = np.where(broken, 0.0, v * leak) * parts.heat
-            rise = rise + (heat - rise) * (1 - np.exp(-dt / parts.heat_s))
-            due = clock > parts.breaks_share * hours * 3600
-            broken = broken | (go & due & (v > np.minimum(parts.breaks_v, np.inf)))
-            broken = broken | (go & due & (parts.fate == BREAKS_DOWN) & (v > 0.9 * parts.breaks_v))
-            for name, value in zip(
-                "tuvicfbs",
-                (clock, u, v, current, np.abs(current - leak), floor, broken, np.full(n, step)),
-                strict=True,
-            ):
-                kept[name].append(np.where(go, value, np.nan if name != "b" else value))
-    arrays = {k: np.array(x).T for k, x in kept.items()}
-    return Runs(
-        parts,
-        arrays["t"],
-        arrays["u"],
-        arrays["v"],
-        arrays["i"],
-        arrays["c"],
-        arrays["f"],
-        arrays["b"] > 0,
-        arrays["s"],
-    )
 
+    def _flaws(self, volts: np.ndarray) -> np.ndarray:
+        share = np.clip(volts[:, None] / self.film - 1, -1.0, 0.6)
+        return self.parts.film_a * np.exp(FIELD * share)
 
-def _flaws(parts: Parts, v: np.ndarray, film: np.ndarray) -> np.ndarray:
-    share = np.clip(v[:, None] / film - 1, -1.0, 0.6)
-    return parts.film_a * np.exp(FIELD * share)
-
-
-def _settle(parts, v, u, dt, film, held, floor, broken):
-    """Voltage after a step of time, implicitly, by Newton's method kept between bounds."""
-    low, high = np.zeros_like(v), np.maximum(u, v)
-    guess = np.clip(v, low, high)
-    safe = np.where(dt > 0, dt, 1.0)
-    ease = (1 - np.exp(-safe[:, None] / parts.absorb_s[None, :])) * parts.absorbed / safe[:, None]
-    short = np.where(broken, 1 / parts.short_ohm, 0.0)
-    # Flaws lose current as their film grows within the step: what remains on average.
-    for _ in range(40):
-        each = _flaws(parts, guess, film)
-        fold = FIELD * guess[:, None] / film**2 * each * safe[:, None] / parts.volt_charge
-        mean = each * np.where(fold > 1e-9, np.log1p(fold) / np.maximum(fold, 1e-12), 1.0)
-        leak = mean.sum(1) + floor * (guess / parts.rated_v) ** VOLTAGE_EXPONENT + short * guess
-        absorb = (ease * (guess[:, None] - held)).sum(1)
-        excess = parts.capacitance * (guess - v) / safe + leak + absorb - (u - guess) / parts.series
-        high = np.where(excess > 0, guess, high)
-        low = np.where(excess <= 0, guess, low)
-        guess = 0.5 * (low + high)
-    return guess
-
-
-def seen(
-    runs: Runs, row: int, until_s: float, seed: int, *, ends_s: float = np.inf
-) -> tuple[Curve, Rating]:
-    """What a meter logs of one run up to a time: uneven, noisy, with gaps.
-
-    ``ends_s``: when the run ends, over which the readings are spread.
-    """
-    dice = np.random.default_rng((seed, row))
-    parts = runs.parts
-    good = np.isfinite(runs.time_s[row])
-    t, i = runs.time_s[row][good], runs.current[row][good]
-    last = min(t[-1], ends_s)
-    step = runs.step[row][good]
-    count = int(dice.integers(300, 2000))  # of each step
-    ends = [min(t[step == each].max(), last) for each in np.unique(step)]
-    begins = [0.0, *ends[:-1]]
-    spread = [dice.uniform(a, b, count) for a, b in zip(begins, ends, strict=True) if b > a]
-    times = np.sort(np.concatenate(spread))
-    early = np.geomspace(max(t[0], 0.2), last, 60)
-    times = np.unique(np.concatenate([times, early]))
-    if dice.random() < 0.3:  # a gap
-        begins = dice.uniform(0, 0.8) * last
-        times = times[(times < begins) | (times > begins + 0.08 * last)]
-    times = times[times <= until_s]
-    at = np.searchsorted(t, times).clip(1, len(t) - 1)
-    edge = runs.supply_v[row][good]
-    same = edge[at] == edge[at - 1]
-    share = np.clip((times - t[at - 1]) / np.maximum(t[at] - t[at - 1], 1e-12), 0, 1)
-    true = np.where(same, i[at - 1] + share * (i[at] - i[at - 1]), i[at])
-    floor = 0.002 * parts.limit[row]
-    read = true * (1 + parts.noise[row] * dice.standard_normal(len(times)))
-    read += 0.5 * floor * dice.standard_normal(len(times))
-    curve = Curve(
-        times,
-        edge[at],
-        read,
-        np.full(len(times), np.nan),
-        series_ohm=float(parts.series[row]),
-        floor_a=float(floor),
-    )
-    rating = Rating(
-        float(parts.capacitance[row] * dice.uniform(0.75, 1.1)),
-        float(parts.rated_v[row]),
-        float(parts.rated_v[row]),
-        float(parts.limit[row]),
-    )
-    return curve, rating
+    def _settled(
+        self, supply: np.ndarray, seconds: np.ndarray, rated_floor: np.ndarray
+    ) -> np.ndarray:
+        """Voltage after a step of time: implicit, by halving between bounds."""
+        parts = self.parts
+        low, high = np.zeros_like(self.volts), np.maximum(supply, self.volts)
+        span = np.where(seconds > 0, seconds, 1.0)
+        ease = (1 - np.exp(-span[:, None] / parts.absorb_s)) * parts.absorbed / span[:, None]
+        short = np.where(self.broken, 1 / parts.short_ohm, 0.0)
+        guess = np.clip(self.volts, low, high)
+        for _ in range(40):
+            flaws = self._flaws(guess)
+            fold = FIELD * guess[:, None] / self.film**2 * flaws * span[:, None] / parts.volt_charge
+            # Their films grow within the step: what they carry on average.
+            mean = flaws * np.where(fold > 1e-9, np.log1p(fold) / np.maximum(fold, 1e-12), 1.0)
+            leak = mean.sum(1) + rated_floor * (guess / parts.rated_v) ** VOLTAGE_EXPONENT
+            absorb = (ease * (guess[:, None] - self.held)).sum(1)
+            out = leak + absorb + short * guess - (supply - guess) / parts.series
+            excess = parts.capacitance * (guess - self.volts) / span + out
+            high, low = np.where(excess > 0, guess, high), np.where(excess <= 0, guess, low)
+            guess = 0.5 * (low + high)
+        return guess

@@ -76,7 +76,10 @@ def readings_of(curve: Curve) -> Readings:
     Readings
         Without readings that have no time or no current, and cannot get one.
     """
-    current, supply, part = curve.current_a, curve.supply_v, curve.part_v
+    current, supply, part = (
+        np.where(np.isfinite(each), each, np.nan)  # an endless reading is over range: none
+        for each in (curve.current_a, curve.supply_v, curve.part_v)
+    )
     ohm = curve.series_ohm
     if ohm > 0:
         current = np.where(np.isnan(current), (supply - part) / ohm, current)
