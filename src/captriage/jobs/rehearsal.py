@@ -68,8 +68,7 @@ def rehearse(
     pause_s, seed, dialect, hislip, echo
         As of :class:`captriage.bench.rehearsal.bench.RehearsalBench`.
     automatic : bool, optional
-        Whether the hand works by itself; not told, it does so with the spares, and leaves parts
-        that are to be reformed where they are put.
+        Whether the hand works by itself; not told, it does so with the spares alone.
     port : int
         TCP port of the bridge, 0 for any that is free.
     until_done : bool

@@ -99,7 +99,7 @@ def test_stop_is_heard(bench, control):
 @pytest.mark.parametrize(
     ("line", "message"),
     [
-        ("jump", r"rehearsal: 'jump' is no command; clip, off, next, jig, knob, "),
+        ("jump", r"rehearsal: 'jump' is no command; clip, off, next, jig, slip, resistor, knob, "),
         ("clip", r"clip: nothing follows; it takes the name of a part"),
         ("clip D1 D2", r"clip: D1 D2 follows; it takes the name of a part"),
         ("jig", r"jig: nothing follows; it takes the name of a part, or off"),
@@ -107,6 +107,10 @@ def test_stop_is_heard(bench, control):
         ("knob high", r"knob: 'high'; volts from 0 to 500"),
         ("knob 501", r"knob: '501'; volts from 0 to 500"),
         ("knob nan", r"knob: 'nan'; volts from 0 to 500"),
+        ("slip perhaps", r"slip: 'perhaps'; on or off"),
+        ("slip", r"slip: nothing follows; it takes on or off"),
+        ("resistor 0", r"resistor: '0'; ohms from 1 to 1e\+07"),
+        ("resistor ten", r"resistor: 'ten'; ohms from 1 to 1e\+07"),
         ("automatic perhaps", r"automatic: 'perhaps'; on or off"),
         ("fault toaster late", r"rehearsal: no meter 'toaster'; bridge, voltmeter, ammeter"),
         ("fault", r"rehearsal: no meter ''; bridge"),

@@ -168,7 +168,9 @@ class RehearsalBench:
         reading_s: float = 0.0,
         every_s: float = 0.0,
     ) -> Conversation:
-        faults = self.faults[meter.name] = Faults(meter.name, meter.possible_faults)
+        faults = self.faults[meter.name] = Faults(
+            meter.name, meter.possible_faults, on_set=meter.fault_set
+        )
         return Conversation(
             meter,
             faults,

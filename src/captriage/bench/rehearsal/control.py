@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import socket
 import threading
 import time
@@ -22,6 +23,8 @@ COMMANDS: Final = {
     "off": "take off what is in the clips",
     "next": "take off what is in the clips and put in the next part",
     "jig PART|off": "put it into the leakage jig, or empty the jig",
+    "slip on|off": "let the clip of the jig slip off its part, or hold again",
+    "resistor OHMS": "put another resistor between supply and jig (1 kΩ at first)",
     "knob VOLTS": "feed the jig by hand; 0 gives it back to the supply",
     "discharge PART": "hold 100 Ω across this part until it is empty",
     "automatic on|off": "let the hand work by itself, or by command only",
@@ -50,6 +53,8 @@ class Steering:
             "off": self._off,
             "next": self._next,
             "jig": self._jig,
+            "slip": self._slip,
+            "resistor": self._resistor,
             "knob": self._knob,
             "discharge": self._discharge,
             "automatic": self._automatic,
@@ -95,9 +100,19 @@ class Steering:
         self._bench.wiring.put_in_jig(None if part == "off" else part)
         return "the jig is empty" if part == "off" else f"{part} is in the jig"
 
+    def _slip(self, words: list[str]) -> str:
+        off = _on_or_off(_one(words, "slip", "on or off"), "slip")
+        self._bench.wiring.slip(off=off)
+        return "the clip of the jig has slipped off" if off else "the clip of the jig holds"
+
+    def _resistor(self, words: list[str]) -> str:
+        ohm = _within(_one(words, "resistor", "ohms"), "resistor", "ohms", (1.0, 1e7))
+        self._bench.wiring.fit_resistor(ohm)
+        return f"{ohm:g} Ω lie between supply and jig"
+
     def _knob(self, words: list[str]) -> str:
         told = _one(words, "knob", "volts")
-        return self._bench.turn_knob(_volts(told))
+        return self._bench.turn_knob(_within(told, "knob", "volts", (0.0, 500.0)))
 
     def _discharge(self, words: list[str]) -> str:
         part = _one(words, "discharge", "the name of a part")
@@ -112,11 +127,9 @@ class Steering:
         return f"{part} holds {wiring.voltage(part):.2f} V"
 
     def _automatic(self, words: list[str]) -> str:
-        told = _one(words, "automatic", "on or off")
-        if told not in ("on", "off"):
-            raise MeterError(f"automatic: {told!r}; on or off")
-        self._bench.hand.set_automatic(told == "on")
-        return f"the hand works {'by itself' if told == 'on' else 'by command'}"
+        on = _on_or_off(_one(words, "automatic", "on or off"), "automatic")
+        self._bench.hand.set_automatic(on)
+        return f"the hand works {'by itself' if on else 'by command'}"
 
     def _fault(self, words: list[str]) -> str:
         name = words[0] if words else ""
@@ -158,14 +171,22 @@ def _one(words: list[str], command: str, needed: str) -> str:
     return words[0]
 
 
-def _volts(text: str) -> float:
+def _on_or_off(told: str, command: str) -> bool:
+    if told not in ("on", "off"):
+        raise MeterError(f"{command}: {told!r}; on or off")
+    return told == "on"
+
+
+def _within(text: str, command: str, unit: str, bounds: tuple[float, float]) -> float:
+    """The number that was typed, if it lies in these bounds."""
+    low, high = bounds
     try:
-        volts = float(text)
+        value = float(text)
     except ValueError:
-        volts = -1.0
-    if not 0 <= volts <= 500:
-        raise MeterError(f"knob: {text!r}; volts from 0 to 500")
-    return volts
+        value = math.nan
+    if not low <= value <= high:
+        raise MeterError(f"{command}: {text!r}; {unit} from {low:g} to {high:g}")
+    return value
 
 
 class ControlChannel:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
-from captriage.bench.rehearsal.faults import METER_FAULTS, Fault, Faults
+from captriage.bench.rehearsal.faults import WIRE_FAULTS, Fault, Faults
 from captriage.bench.rehearsal.instrument import Instrument
 
 LONGEST_LINE: Final = 4096
@@ -95,7 +95,7 @@ class Conversation:
     def _aim(self) -> Fault | None:
         """The fault that may strike the answer to come; the meter knows of its own."""
         fault = self._faults.strikes()
-        own = fault is not None and fault.kind in METER_FAULTS
+        own = fault is not None and fault.kind not in WIRE_FAULTS
         self._instrument.fault = fault.kind if fault and own else ""
         self._instrument.struck = False
         return fault

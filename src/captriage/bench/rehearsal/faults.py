@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 import threading
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -24,8 +24,13 @@ METER_FAULTS: Final = {
     "noise": "fifty times its usual noise",
     "stranger": "says that it is another meter",
     "deaf": "takes what would set or switch it, and stays as it was",
+    "stuck": "shows the same reading for ever",
 }
-FAULTS: Final = {**WIRE_FAULTS, **METER_FAULTS}
+SUPPLY_FAULTS: Final = {
+    "drift": "its output creeps up from what it was set to, 1 V a second; its protection holds",
+    "stuck-on": "its output neither goes off nor down, whatever it says; its protection holds",
+}
+FAULTS: Final = {**WIRE_FAULTS, **METER_FAULTS, **SUPPLY_FAULTS}
 
 LATE_S: Final = 3.0
 GARBAGE_LENGTH: Final = (4, 24)
@@ -45,9 +50,17 @@ class Fault:
 class Faults:
     """The fault of one meter, if any; may be set from any thread."""
 
-    def __init__(self, name: str, possible: Sequence[str]) -> None:
+    def __init__(
+        self,
+        name: str,
+        possible: Sequence[str],
+        *,
+        on_set: Callable[[str], None] = lambda _: None,
+    ) -> None:
+        """``on_set`` is given the kind of fault that is on from now on, "" for none."""
         self.name = name
         self.possible = tuple(possible)
+        self._on_set = on_set
         self._lock = threading.Lock()
         self._fault: Fault | None = None
         self._dice = random.Random(0)  # noqa: S311
@@ -73,6 +86,7 @@ class Faults:
             self._fault = fault
             self._dice = random.Random(seed)  # noqa: S311
             self._fate = None
+        self._on_set(fault.kind if fault else "")
 
     @property
     def kind(self) -> str:

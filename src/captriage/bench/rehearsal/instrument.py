@@ -56,6 +56,7 @@ class Instrument:
         self.on_beep: Callable[[], None] = _nothing
         self.on_reading: Callable[[], None] = _nothing
         self._identity = identity
+        self._displayed: dict[str, str] = {}
 
     @property
     def possible_faults(self) -> tuple[str, ...]:
@@ -84,6 +85,16 @@ class Instrument:
             return False
         self.struck = True
         return True
+
+    def fault_set(self, kind: str) -> None:
+        """Be told which fault is on from now on, if any: some go wrong while nobody asks."""
+
+    def shown(self, what: str, text: str) -> str:
+        """What stands in the display for a quantity: the text, or the former where it is stuck."""
+        if self.has("stuck"):
+            return self._displayed.setdefault(what, text)
+        self._displayed[what] = text
+        return text
 
     def take_reading(self) -> None:
         """Count a reading that is about to be made."""

@@ -16,6 +16,8 @@ from captriage.model.leakage import leakage_temperature_factor
 from captriage.model.oxide import charge_to_thicken, forming_voltage, high_field_exponent
 from captriage.model.reforming import MOST_FIELD
 
+BIG_WARMING: Final = 1e-3  # of the leakage current
+MOST_FOLDS: Final = 50.0
 FIELD_EXPONENT: Final = float(high_field_exponent())
 
 
@@ -81,6 +83,14 @@ class Leak:
         self._let_go(seconds / 2)
         self._warm(power_before, voltage, seconds, room_degc)
 
+    def patience_s(self, voltage: float, room_degc: float = 20.0) -> float:
+        """Time within which its own heat changes the leak at this voltage little. [s]"""
+        nature = self.nature
+        warms_k = nature.thermal_resistance * voltage * self.current(voltage, room_degc)
+        if nature.leakage_growth_per_k * warms_k < BIG_WARMING:
+            return math.inf
+        return nature.thermal_s / 5
+
     def gives_way_at(self, voltage: float) -> bool:
         """Whether the part breaks down here and now, to be a short from then on."""
         nature = self.nature
@@ -106,7 +116,8 @@ class Leak:
     def _warmth(self, room_degc: float) -> float:
         """Over the leakage of a part at 20 °C."""
         room = 1.0 if room_degc == 20.0 else float(leakage_temperature_factor(room_degc))
-        return room * math.exp(self.nature.leakage_growth_per_k * self.rise_k)
+        # A step that is tried and found too long may reach any temperature.
+        return room * math.exp(min(self.nature.leakage_growth_per_k * self.rise_k, MOST_FOLDS))
 
     def _heal(self, voltage: float, seconds: float, room_degc: float) -> None:
         passed = self._flaw_current(voltage) * self._warmth(room_degc) * seconds

@@ -64,7 +64,7 @@ class Sense:
 class Multimeter(Instrument):
     """Speaks SCPI: ``CONF:CURR:DC``, ``READ?`` and what goes with them."""
 
-    faults_of_readings = ("over-range", "noise")
+    faults_of_readings = ("over-range", "noise", "stuck")
 
     def __init__(self, name: str, probe: Probe, *, seed: int = 0) -> None:
         super().__init__(name, f"CAPTRIAGE,REHEARSAL {name.upper()},SIMULATED,1")
@@ -129,8 +129,10 @@ class Multimeter(Instrument):
             step = end * 1e-6  # it has a million counts
             noisy = self._sense.with_noise(value, end, noise=NOISE)
             self._latest = round(noisy / step) * step
+        text = self.shown(self._function, f"{self._latest:+.8E}")
+        self._latest = float(text)
         self.on_shown(self._latest)
-        return f"{self._latest:+.8E}"
+        return text
 
     @staticmethod
     def _check_trigger(text: str) -> None:
@@ -209,7 +211,7 @@ class HandHeld:
 class SerialMeter(Instrument):
     """Asked over a serial line; deaf until it has heard ``SYST:REM``."""
 
-    faults_of_readings = ("over-range", "noise")
+    faults_of_readings = ("over-range", "noise", "stuck")
 
     def __init__(self, name: str, probe: Probe, *, seed: int = 0) -> None:
         super().__init__(name, "CAPTRIAGE,REHEARSAL SERIAL METER,SIMULATED,1")
@@ -242,13 +244,13 @@ class SerialMeter(Instrument):
 
     def _read(self) -> str:
         self.take_reading()
-        return self._hand_held.text(self._function)
+        return self.shown(self._function, self._hand_held.text(self._function))
 
 
 class StreamingMeter(Instrument):
     """Its switch stands at direct current; it sends a line for every reading, unasked."""
 
-    faults_of_readings = ("over-range", "noise")
+    faults_of_readings = ("over-range", "noise", "stuck")
 
     def __init__(self, name: str, probe: Probe, *, seed: int = 0) -> None:
         super().__init__(name, "")
@@ -267,4 +269,4 @@ class StreamingMeter(Instrument):
     def unasked(self) -> str:
         """The next line."""
         self.take_reading()
-        return f"DC {self._hand_held.text('CURR')}"
+        return f"DC {self.shown('CURR', self._hand_held.text('CURR'))}"

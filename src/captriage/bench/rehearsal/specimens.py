@@ -34,8 +34,8 @@ OPEN_CAPACITANCE: Final = 25e-12  # F
 BROKEN_DOWN_RESISTANCE: Final = 3.0  # Ω, of a part that has broken down or vented
 BIG_MISS: Final = 0.004  # of the leak, by which its tangent may miss it within a step
 UNSEEN: Final = 2e-4  # of what the source gives: a leak less than that is nothing beside it
-BIG_FOLD: Final = 0.02  # of the leak, by which it may heal or warm within a step
-BIG_RISE_K: Final = 0.5
+BIG_FOLD: Final = 0.01  # of the leak, by which it may heal or warm within a step
+UNSEEN_A: Final = 1e-12  # nothing at all
 MOST_HALVINGS: Final = 40
 OVERSHOOT_V: Final = 1.0
 
@@ -149,7 +149,9 @@ class Specimen:
                 self._leak.held_at(0.0, left, temperature_degc)
                 return
             left -= self._step(left, drive, temperature_degc)
-            self._broken_down = self._leak.gives_way_at(self.voltage)
+            if self._leak.gives_way_at(self.voltage):
+                self._broken_down = True
+                self._held[:] = 0.0
 
     def _step(self, seconds: float, drive: Drive, room_degc: float) -> float:
         """One step of at most ``seconds``, shorter where the leak changes; the time used.
@@ -158,7 +160,8 @@ class Specimen:
         then the other half, so that the voltage is the one that belongs to the leak.
         """
         source = self._source(drive)
-        stride = tried_s = min(seconds, self._stride_s, self._reach(source))
+        patience_s = self._leak.patience_s(self.voltage, room_degc)
+        stride = tried_s = min(seconds, self._stride_s, patience_s)
         for _ in range(MOST_HALVINGS):
             first = self._half(self._held, stride / 2, source, self._leak, room_degc)
             leak = self._leak.copy()
@@ -184,13 +187,6 @@ class Specimen:
             return _Source(0.0, drive.current_limit_a, ends_at_v=until_v)
         outer = 0.0 if math.isinf(drive.resistance_ohm) else 1 / drive.resistance_ohm
         return _Source(outer, outer * drive.voltage_v, begins_at_v=until_v)
-
-    def _reach(self, source: _Source) -> float:
-        """Time in which the current limit cannot raise the voltage far beyond where it ends."""
-        if math.isinf(source.ends_at_v):
-            return math.inf
-        furthest_v = source.ends_at_v - self.voltage + OVERSHOOT_V
-        return self._network.capacitance * furthest_v / source.current
 
     def _half(
         self, held: Voltages, seconds: float, source: _Source, leak: Leak, room_degc: float
@@ -219,6 +215,7 @@ class Specimen:
         missed = abs(actual - start - slope * (end[0] - before_v))
         given = min(source.into(before_v), source.into(float(end[0])))
         unseen = max(
+            UNSEEN_A,
             BIG_MISS * max(start, actual),
             UNSEEN * given,
             1e-5 * self._network.capacitance * abs(end[0]) / seconds,
@@ -229,8 +226,7 @@ class Specimen:
     def _changed_little(self, leak: Leak, voltage: float) -> bool:
         """Whether time did so little to the leak that its voltage could stand for the while."""
         before, after = self._leak.current(voltage), leak.current(voltage)
-        warmed = abs(leak.rise_k - self._leak.rise_k)
-        return abs(after - before) <= BIG_FOLD * before and warmed <= BIG_RISE_K
+        return abs(after - before) <= max(UNSEEN_A, BIG_FOLD * before)
 
     def truth(self, frequency_hz: float = 120.0, *, soak_s: float = 300.0) -> Truth:
         """What perfect meters would read, the leakage current after ``soak_s`` at rated voltage.

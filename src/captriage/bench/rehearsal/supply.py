@@ -8,6 +8,7 @@ from math import inf
 from typing import Final
 
 from captriage.bench.rehearsal.circuit import NOTHING, Drive
+from captriage.bench.rehearsal.faults import SUPPLY_FAULTS
 from captriage.bench.rehearsal.instrument import Instrument
 from captriage.bench.rehearsal.multimeter import NOISY_TIMES
 from captriage.bench.rehearsal.scpi import INFINITE, number, switch
@@ -19,6 +20,7 @@ PROTECTED_AT_V: Final = 550.0  # where its voltage protection stands until told 
 OVER_VOLTAGE, OVER_CURRENT = "voltage", "current"
 """What has switched the output off; "" where nothing has."""
 
+DRIFT_V_PER_S: Final = 1.0
 READ_BACK_V: Final = 0.02
 READ_BACK_A: Final = 1e-5
 """Noise of what it reads back."""
@@ -38,13 +40,16 @@ class Supply(Instrument):
         Of the noise of what it reads back.
     """
 
-    faults_of_readings = ("over-range", "noise")
+    faults_of_readings = ("over-range", "noise", "stuck", *SUPPLY_FAULTS)
 
     def __init__(self, name: str, wiring: Wiring, *, seed: int = 0) -> None:
         super().__init__(name, "CAPTRIAGE,REHEARSAL SUPPLY,SIMULATED,1")
         self._wiring = wiring
         self._chance = random.Random(f"{seed}/{name}")  # noqa: S311
         self._knob_v = 0.0
+        self._fault = ""  # of the output, whoever asks
+        self._fault_at_s = 0.0
+        self._stuck_v = 0.0  # what the output cannot come down from
         self._start_values()
         wiring.feed_jig_from(self.drive)
         wiring.on_jig_changed = self._protect
@@ -79,17 +84,40 @@ class Supply(Instrument):
         learn("SYSTem:REMote", lambda _: None)
         learn("SYSTem:LOCal", lambda _: None)
 
-    def drive(self) -> Drive:
-        """What feeds the jig now."""
+    def drive(self, time_s: float) -> Drive:
+        """What feeds the jig at this time."""
         if self._knob_v > 0:
             return Drive(self._knob_v, self._wiring.series_ohm, HIGHEST_A)
-        if not self._on:
+        volts = self._output_v(time_s)
+        if not volts:
             return NOTHING
         # While a part charges at the current limit, its voltage holds the terminals down. The
         # protection trips as they pass its level: so the part is never driven beyond that, even
         # where nobody looks at the supply meanwhile.
-        volts = min(self._voltage_v, self._protected_at_v)
-        return Drive(volts, self._wiring.series_ohm, self._limit_a)
+        return Drive(min(volts, self._protected_at_v), self._wiring.series_ohm, self._limit_a)
+
+    def fault_set(self, kind: str) -> None:
+        """A fault of the output begins now, or has ended."""
+        with self._wiring.lock:
+            self._wiring.source_changed()
+            self._fault, self._fault_at_s = kind, self._wiring.clock()
+            self._wiring.source_drifts = kind == "drift"
+            self._stuck_v = 0.0
+            self._stick()
+            self._wiring.source_changed()
+
+    def _output_v(self, time_s: float | None = None) -> float:
+        """What the output is at where no limit holds it down; 0 where it is off. [V]"""
+        volts = self._voltage_v if self._on else 0.0
+        if self._on and self._fault == "drift":
+            now = self._wiring.clock() if time_s is None else time_s
+            volts += DRIFT_V_PER_S * (now - self._fault_at_s)
+        return max(volts, self._stuck_v)
+
+    def _stick(self) -> None:
+        """Take note of what the output cannot come down from."""
+        if self._fault == "stuck-on":
+            self._stuck_v = self._output_v()
 
     def turn_knob(self, volts: float) -> None:
         """Feed the jig by hand, or give it back with nought."""
@@ -106,6 +134,7 @@ class Supply(Instrument):
         def set_to(text: str) -> None:
             with self._wiring.lock:
                 setattr(self, name, number(text, 0.0, high, unit=unit))
+                self._stick()
                 self._wiring.source_changed()
                 self._protect()
 
@@ -120,6 +149,7 @@ class Supply(Instrument):
         on = switch(text)
         with self._wiring.lock:
             self._on = on and not self._tripped
+            self._stick()
             self._wiring.source_changed()
             self._protect()
 
@@ -129,9 +159,10 @@ class Supply(Instrument):
     def _protect(self) -> None:
         """Switch off where a protection says so; called wherever one can have come to do so."""
         limited = self._knob_v == 0 and self._wiring.jig_is_limited()
-        over = self._voltage_v > self._protected_at_v and not limited
-        if self._on and (over or (limited and self._trips_on_limit)):
+        over = self._output_v() > self._protected_at_v and not limited
+        if self._output_v() and (over or (limited and self._trips_on_limit)):
             self._on, self._tripped = False, OVER_VOLTAGE if over else OVER_CURRENT
+            self._stuck_v = 0.0  # it acts on another switch than the one that sticks
             self._wiring.source_changed()
 
     def _is_on(self) -> str:
@@ -155,21 +186,20 @@ class Supply(Instrument):
         """At its terminals: what it was set to, less where its limit holds it down."""
         with self._wiring.lock:
             self._protect()
-            volts = 0.0
-            if self._on:
-                volts = self._voltage_v
-                if self._wiring.jig_is_limited():
-                    part = self._wiring.voltage(self._wiring.jig)
-                    volts = part + self._limit_a * self._wiring.series_ohm
-        return self._shown(volts, READ_BACK_V, ".3f")
+            volts = self._output_v()
+            if volts and self._wiring.jig_is_limited():
+                part = self._wiring.voltage(self._wiring.jig)
+                volts = part + self._limit_a * self._wiring.series_ohm
+        return self.shown("voltage", self._text(volts, READ_BACK_V, ".3f"))
 
     def _read_current(self) -> str:
         with self._wiring.lock:
             self._protect()
-            amperes = self._wiring.jig_current() if self._on and not self._knob_v else 0.0
-        return self._shown(amperes, READ_BACK_A, ".6f")
+            feeds = self._output_v() and not self._knob_v
+            amperes = self._wiring.jig_current() if feeds else 0.0
+        return self.shown("current", self._text(amperes, READ_BACK_A, ".6f"))
 
-    def _shown(self, value: float, noise: float, form: str) -> str:
+    def _text(self, value: float, noise: float, form: str) -> str:
         self.take_reading()
         if self.has("over-range"):
             value = inf

@@ -17,6 +17,7 @@ SERIES_RESISTANCE: Final = 1e3  # Ω, between the supply and the part in the jig
 DISCHARGE_RESISTANCE: Final = 100.0  # Ω, on two probes
 STRAY_CAPACITANCE: Final = 2e-12  # F, of clips with nothing in them
 
+DRIFT_STEP_S: Final = 0.01
 POOR_SHARE: Final = 0.5
 """Of the readings of a bridge that find no contact, while a part settles in the clips."""
 
@@ -64,15 +65,16 @@ class Wiring:
         self.clipped_at_s = now
         self.settling_s = settling_s
         self._chance = random.Random(f"{seed}/contact")  # noqa: S311
-        self._source: Callable[[], Drive] = lambda: NOTHING
+        self._source: Callable[[float], Drive] = lambda _: NOTHING
+        self.source_drifts = False  # by itself, between two changes
         self._probed: str | None = None  # being discharged
         self._jig_drive = NOTHING
         self.series_ohm = SERIES_RESISTANCE
         self.has_slipped = False  # the clip of the jig, off the part that is still in it
         self.on_jig_changed: Callable[[], None] = lambda: None
 
-    def feed_jig_from(self, source: Callable[[], Drive]) -> None:
-        """Wire the jig to a source; it is asked again by :meth:`source_changed`."""
+    def feed_jig_from(self, source: Callable[[float], Drive]) -> None:
+        """Wire the jig to a source, given the time; asked again by :meth:`source_changed`."""
         self._source = source
         self.source_changed()
 
@@ -80,7 +82,7 @@ class Wiring:
         """Take note that the source of the jig is now another than a moment ago."""
         with self.lock:
             self._catch_up(self.jig)
-            self._jig_drive = self._source()
+            self._jig_drive = self._source(self.clock())
 
     def named(self, part: str) -> Specimen:
         """The specimen of this name.
@@ -162,7 +164,8 @@ class Wiring:
                 return 0.0
             if not self.specimens[self.jig].connected(self.clock()):
                 return 0.0
-            return self._jig_drive.current(self.voltage(self.jig))
+            part_v = self.voltage(self.jig)
+            return self._jig_drive.current(part_v)
 
     def jig_voltage(self) -> float:
         """Between the jig's terminals: of the part in it, or where it has slipped of the source."""
@@ -184,7 +187,8 @@ class Wiring:
         with self.lock:
             if self.jig is None or self.has_slipped:
                 return False
-            return self.voltage(self.jig) < self._jig_drive.limit_ends_at_v
+            part_v = self.voltage(self.jig)
+            return part_v < self._jig_drive.limit_ends_at_v
 
     def clipped(self) -> Specimen | None:
         """What is in the clips and makes contact inside; poor contact of the clips included.
@@ -226,7 +230,16 @@ class Wiring:
         return self._jig_drive if part == self.jig and not self.has_slipped else NOTHING
 
     def _catch_up(self, part: str | None) -> None:
-        if part is not None:
-            self.specimens[part].advance(
-                self.clock(), self._drive(part), temperature_degc=self.temperature_degc
-            )
+        if part is None:
+            return
+        now, specimen = self.clock(), self.specimens[part]
+        while self.source_drifts and part == self.jig and specimen.time_s + DRIFT_STEP_S < now:
+            self._advance(specimen, specimen.time_s + DRIFT_STEP_S)
+            self._jig_drive = self._source(specimen.time_s)
+        self._advance(specimen, now)
+        if self.source_drifts and part == self.jig:
+            self._jig_drive = self._source(now)
+
+    def _advance(self, specimen: Specimen, to_s: float) -> None:
+        drive = self._drive(specimen.nature.part)
+        specimen.advance(to_s, drive, temperature_degc=self.temperature_degc)
