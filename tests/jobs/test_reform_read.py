@@ -9,7 +9,7 @@ from captriage.errors import MarkingError, ReadingsError
 from captriage.jobs.curve_parts import Told, logs_in
 from captriage.jobs.reform_read import read, triage
 from captriage.jobs.sheets import demo_sheets
-from captriage.report.reform_progress import Unread
+from captriage.report.read_curve import Unread
 
 DEMO = demo_sheets()[0].parent / "reforming"
 YEAR = {"today_year": 2026}

@@ -11,8 +11,9 @@ import pytest
 
 from captriage.jobs.reform_read import read, triage
 from captriage.jobs.sheets import demo_sheets
+from captriage.reform.curves import FittedLaw
 from captriage.report import CURVE_FORMATS, TRIAGE_FORMATS
-from captriage.report.reform_progress import forecast, hours
+from captriage.report.reform_words import fitted, forecast
 
 DEMO = demo_sheets()[0].parent / "reforming"
 
@@ -70,11 +71,18 @@ def test_a_forecast_without_an_end_is_null_and_a_word(a3):
     assert forecast(replace(a3.progress, forecast_s=nan)) == ""
 
 
-@pytest.mark.parametrize(
-    ("seconds", "said"), [(40, "40 s"), (600, "10 min"), (12600, "3.5 h"), (inf, "never")]
-)
-def test_a_time_ahead_is_said_as_at_the_bench(seconds, said):
-    assert hours(seconds) == said
+def test_the_fitted_law_is_told_or_why_there_is_none(a3):
+    law = FittedLaw(50e-6, 4e-3, 1.0, 5e-6, 1e-4, 0.02, 0.03)
+    told = fitted(replace(a3.progress, law=law))
+    assert told.startswith("50 µA (± 5 µA) that stays, and 4 mA that falls with time to the power")
+    assert "of -1.00 (± 0.02); standard errors, the averages within 3 %" in told
+    unsure = replace(law, floor_error_a=60e-6)
+    assert fitted(replace(a3.progress, law=unsure)) == ""
+    assert fitted(replace(a3.progress, law=None)) == ""
+    failed = replace(a3, progress=replace(a3.progress, law=FittedLaw(failure="it never ends")))
+    text = written(CURVE_FORMATS, "text", failed)
+    assert "law       none could be fitted to the last step: it never ends" in text
+    assert json.loads(written(CURVE_FORMATS, "json", failed))["law"]["floor_a"] is None
 
 
 def test_the_table_of_a_folder_has_a_line_a_log_and_counts_them():

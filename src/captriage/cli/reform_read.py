@@ -138,7 +138,7 @@ def triage(
     log at all.
     """
     from captriage.jobs import reform_read as jobs
-    from captriage.report.reform_progress import ReadCurve
+    from captriage.report.read_curve import ReadCurve
 
     found = jobs.triage(logs, told(beside), ratings=ratings, policy=policy)
     with destination(None) as stream:

@@ -28,7 +28,7 @@ from captriage.readers.curve_logs import CurveLog
 
 if TYPE_CHECKING:
     from captriage.judging.policy import Policy
-    from captriage.report.reform_progress import ReadCurve
+    from captriage.report.read_curve import ReadCurve
 
 DANGERS: Final = ("broken down", "rising")
 """Outcomes that stand, whatever a later curve shows."""

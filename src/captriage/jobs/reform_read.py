@@ -38,7 +38,7 @@ from captriage.reform.curves import (
 )
 from captriage.reform.outcomes import outcome_of, proof_of
 from captriage.reform.progress import read_curve
-from captriage.report.reform_progress import ReadCurve, Unread
+from captriage.report.read_curve import ReadCurve, Unread
 
 if TYPE_CHECKING:
     from captriage.reform.outcomes import Proof

@@ -14,7 +14,8 @@ import numpy as np
 
 from captriage.reform.curves import StepReading
 from captriage.report.figures import duration
-from captriage.report.reform_progress import ReadCurve, forecast
+from captriage.report.read_curve import ReadCurve
+from captriage.report.reform_words import forecast
 from captriage.units import format_quantity
 
 LEFT: Final = 60.0  # of the frame, in the units of the picture

@@ -10,7 +10,8 @@ import numpy as np
 
 from captriage.errors import CapTriageError
 from captriage.report.figures import duration
-from captriage.report.reform_progress import ReadCurve, forecast
+from captriage.report.read_curve import ReadCurve
+from captriage.report.reform_words import forecast
 from captriage.units import format_quantity
 
 if TYPE_CHECKING:

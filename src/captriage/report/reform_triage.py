@@ -11,7 +11,9 @@ from captriage.reform.plan_cautions import DEADLY
 from captriage.report.figures import percent
 from captriage.report.figures import rating as rating_words
 from captriage.report.plain_data import write_object
-from captriage.report.reform_progress import ReadCurve, Unread, as_object, hours
+from captriage.report.read_curve import ReadCurve, Unread
+from captriage.report.reform_progress import as_object
+from captriage.report.reform_words import hours
 from captriage.report.terminal import Terminal
 from captriage.report.text_columns import Line, write_columns
 from captriage.units import format_quantity

@@ -1,0 +1,117 @@
+"""What a reforming curve says, in words: state, forecast, law, and the cautions that go with it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import inf, isfinite, isnan
+from typing import Final
+
+from captriage.judging.cautions import SAFE_VOLTAGE, discharge
+from captriage.model.energy import stored_energy
+from captriage.reform.curves import FALLING, Progress, Rating
+from captriage.reform.plan_cautions import BEFORE_TOUCHING, BURST, DEADLY, NEVER_ALONE
+from captriage.report.figures import duration, percent
+from captriage.report.read_curve import ReadCurve
+from captriage.units import format_quantity
+
+RECOVERS: Final = (0.10, 0.15)
+"""Share of its voltage that an aluminium part recovers: Wikipedia, dielectric absorption."""
+
+
+def told(read: ReadCurve) -> Iterator[tuple[str, str]]:
+    """What is to be said of the whole curve, each after a word that says what it is about."""
+    progress, rating = read.progress, read.rating
+    sure = f", {percent(progress.sure)} sure" if progress.sure > 0 else ""
+    yield "state", f"{progress.state}{sure}"
+    yield "advice", progress.advice
+    yield "because", f"{progress.because}."
+    limit = (
+        f"{format_quantity(rating.limit_a, 'A')} at {format_quantity(rating.voltage_rated, 'V')}"
+    )
+    if isfinite(progress.limit_a) and progress.limit_a != rating.limit_a:
+        limit += f", {format_quantity(progress.limit_a, 'A')} at the voltage now on the part"
+    yield "limit", f"{limit}: {read.reference}"
+    if when := forecast(progress):
+        yield "forecast", when
+    if law := fitted(progress):
+        yield "law", law
+    yield "outcome", f"{read.outcome}{_still_to_do(read)}"
+
+
+def _still_to_do(read: ReadCurve) -> str:
+    """What a settled current does not prove yet."""
+    if read.outcome != "settled below limit":
+        return ""
+    return (
+        "; no proof yet: 24 to 48 h without voltage, then its leakage at "
+        f"{format_quantity(read.rating.target_v, 'V')}, and capacitance and ESR again"
+    )
+
+
+def forecast(progress: Progress) -> str:
+    """When the current reaches the limit, in words; "" where it is not falling towards it."""
+    if progress.state != FALLING or isnan(progress.forecast_s) or not progress.steps:
+        return ""
+    low, high = progress.forecast_low_s, progress.forecast_high_s
+    if progress.forecast_s == inf:
+        return f"may never reach the limit; not before {duration(low)} after the log began"
+    ends = f"{hours(low)} to {hours(high)}" if high < inf else f"{hours(low)}, or never"
+    now = progress.steps[-1].ends_s
+    left = max(progress.forecast_s - now, 0.0)
+    return (
+        f"reaches the limit {hours(progress.forecast_s)} after the log began (90 %: {ends}), "
+        f"{hours(left)} from its end"
+    )
+
+
+def fitted(progress: Progress) -> str:
+    """The law that was fitted to the last step, or why none could be.
+
+    Returns
+    -------
+    str
+        "" where none was tried, or the readings do not tell the current that stays from nought.
+    """
+    law = progress.law
+    if law is None:
+        return ""
+    if law.failure:
+        return f"none could be fitted to the last step: {law.failure}"
+    if not law.floor_a > law.floor_error_a:
+        return ""
+    floor, flaw = format_quantity(law.floor_a, "A"), format_quantity(law.flaw_a, "A")
+    return (
+        f"{floor} (± {format_quantity(law.floor_error_a, 'A')}) that stays, and {flaw} that falls "
+        f"with time to the power of {-law.exponent:.2f} (± {law.exponent_error:.2f}); standard "
+        f"errors, the averages within {percent(law.residual)}"
+    )
+
+
+def hours(seconds: float) -> str:
+    """A forecast as said at the bench: "40 s", "12 min", "3.5 h"; "never"."""
+    if seconds == inf:
+        return "never"
+    for length, unit in ((3600.0, "h"), (60.0, "min")):
+        if seconds >= 2 * length:
+            return f"{format_quantity(seconds / length, '')} {unit}"
+    return f"{seconds:.0f} s"
+
+
+def cautions(rating: Rating) -> list[str]:
+    """Cautions for who goes on from here, the most pressing first."""
+    volts = rating.target_v
+    energy = float(stored_energy(rating.capacitance_rated, volts))
+    said = [DEADLY]
+    if isfinite(energy):
+        said.append(
+            f"At {format_quantity(volts, 'V')} it stores {format_quantity(energy, 'J')}"
+            f"{discharge(rating.capacitance_rated, volts)}."
+        )
+    said += [NEVER_ALONE, BURST, BEFORE_TOUCHING]
+    if volts > SAFE_VOLTAGE:
+        low, high = (format_quantity(share * volts, "V") for share in RECOVERS)
+        said.append(
+            f"It can recover {low} to {high} by itself after it was discharged: leave a shorting "
+            "link across it."
+        )
+    return said
