@@ -144,6 +144,7 @@ def test_the_rack_with_its_logs_is_judged_as_its_story_has_it():
     assert {name: words[name] for name in others} == {name: without[name] for name in others}
     assert sorted(judgement.curves) == [0, 5, 9, 15]
     assert [read.file for read in judgement.curves[0]] == ["P1.csv", "P1_re-test.csv"]
+    assert "in the run it was" in judgement.curves[0][1].progress.because
 
 
 def read(outcome, *, proof=False):

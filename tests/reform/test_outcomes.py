@@ -10,7 +10,7 @@ import pytest
 
 from captriage.columns import REFORM_OUTCOMES
 from captriage.reform.curves import ADVICE_OF, REST, STATES, Curve, Progress, Rating, StepReading
-from captriage.reform.outcomes import outcome_of, proof_of
+from captriage.reform.outcomes import beside_run, outcome_of, proof_of
 
 RATING = Rating(32e-6, 450.0, 385.0, 1.0e-3)
 STEP = StepReading(
@@ -84,3 +84,21 @@ def test_every_state_has_an_outcome_and_none_is_healed_without_a_re_test(state):
 def test_a_step_below_its_limit_is_under_way_until_the_last_one():
     assert outcome_of(progress(), None) == "under way"
     assert outcome_of(progress(advice=REST), None) == "settled below limit"
+
+
+@pytest.mark.parametrize(
+    ("before_a", "said"),
+    [
+        (2e-3, "in the run it was 2 mA as soon after that voltage was put on, 4 times as much"),
+        (0.4e-3, "no more than now: nothing has healed since"),
+    ],
+)
+def test_a_re_test_is_held_beside_the_run_at_the_same_soak_time(before_a, said):
+    proof = proof_of(retest(0.5e-3), progress(), RATING, soak_s=300.0)
+    assert said in beside_run(proof, retest(before_a), progress())
+
+
+def test_a_run_that_never_was_at_that_voltage_so_long_tells_nothing():
+    proof = proof_of(retest(0.5e-3), progress(), RATING, soak_s=300.0)
+    assert beside_run(proof, retest(1e-3), progress(step=replace(STEP, supply_v=300.0))) == ""
+    assert beside_run(proof, retest(1e-3, until_s=100.0), progress()) == ""

@@ -25,6 +25,7 @@ from captriage.errors import CapTriageError
 from captriage.jobs.curve_parts import NOTHING_TOLD, folded, listed_part, logs_in, named
 from captriage.jobs.reform_read import read_against, read_log
 from captriage.readers.curve_logs import CurveLog
+from captriage.reform.outcomes import beside_run
 
 if TYPE_CHECKING:
     from captriage.judging.policy import Policy
@@ -111,7 +112,7 @@ def taken_in(
     outcomes = parts["reform_outcome"].tolist()
     rows, more = list(aside), []
     before = np.zeros(len(sheets.readings), bool)
-    curves = {row: tuple(sorted(reads, key=_in_time)) for row, reads in found.items()}
+    curves = {row: _compared(sorted(reads, key=_in_time)) for row, reads in found.items()}
     for row, reads in curves.items():
         outcomes[row] = outcome = outcome_of_all(str(outcomes[row]), reads)
         if outcome != UNDER_WAY:
@@ -148,6 +149,20 @@ def outcome_of_all(told: str, reads: Sequence[ReadCurve]) -> str:
     if told in BY_RETEST and (not telling or telling[-1].proof is None):
         return told
     return (telling or reads)[-1].outcome
+
+
+def _compared(reads: Sequence[ReadCurve]) -> tuple[ReadCurve, ...]:
+    """Curves of a part in time, each re-test beside the run before it."""
+    said, run = [], None
+    for read in reads:
+        if read.proof is None:
+            run = read
+        elif run is not None and read.proof.outcome in BY_RETEST:
+            before = beside_run(read.proof, run.curve, run.progress)
+            because = "; ".join(filter(None, (read.progress.because, before)))
+            read = replace(read, progress=replace(read.progress, because=because))
+        said.append(read)
+    return tuple(said)
 
 
 def _in_time(read: ReadCurve) -> tuple[bool, float, str]:

@@ -32,6 +32,9 @@ from captriage.units import format_quantity
 AT_VOLTAGE: Final = 0.97
 """Share of the voltage of the re-test from which a step counts as at it; ours."""
 
+SAME_VOLTAGE: Final = 0.03
+"""Share by which two voltages may differ that are the same one; common practice."""
+
 AFTERWARDS: Final = 1.25
 """Readings up to this many times the soak time tell the current at it; ours."""
 
@@ -115,6 +118,39 @@ def proof_of(curve: Curve, progress: Progress, rating: Rating, *, soak_s: float)
     what = "it has healed" if outcome == HEALED else "it has come back, and had not healed"
     because = f"{read_is} at {volts:.0f} V after {told:.0f} s, {against}: {what}"
     return Proof(volts, told, current, last.limit_a, outcome, because)
+
+
+def beside_run(proof: Proof, curve: Curve, progress: Progress) -> str:
+    """The re-test beside the run before it, at the same voltage and soak time, in words.
+
+    Parameters
+    ----------
+    proof : Proof
+        The reading of the re-test.
+    curve, progress
+        The run.
+
+    Returns
+    -------
+    str
+        "" where the run has no reading there.
+    """
+    for step in reversed(progress.steps):
+        if not abs(step.supply_v - proof.voltage_v) <= SAME_VOLTAGE * proof.voltage_v:
+            continue
+        at = curve.time_s - step.begins_s
+        read = (at >= proof.soak_s / AFTERWARDS) & (at <= AFTERWARDS * proof.soak_s)
+        read &= np.isfinite(curve.current_a) & (curve.time_s <= step.ends_s)
+        if read.any():
+            before = float(np.median(curve.current_a[read]))
+            return (
+                f"in the run it was {format_quantity(before, 'A')} as soon after that voltage was "
+                f"put on, {before / proof.current_a:.2g} times as much"
+                if before > proof.current_a
+                else f"in the run it was {format_quantity(before, 'A')} as soon after that voltage "
+                "was put on, no more than now: nothing has healed since"
+            )
+    return ""
 
 
 def outcome_of(progress: Progress, proof: Proof | None) -> str:
