@@ -94,6 +94,12 @@ def test_judge_takes_the_logs_beside_its_sheets(captriage, tmp_path):
     assert "<polyline" in page.read_text(encoding="utf-8")
 
 
+def test_what_was_set_aside_of_the_logs_is_shown_in_a_report(captriage):
+    answer = captriage("judge", DEMO.parent / "rack_parts.csv", "--curves", DEMO)
+    said = " ".join(answer.out.split())
+    assert said.endswith(" set aside; --out report.html shows which, and why.")
+
+
 def test_logs_beside_a_book_are_refused(captriage):
     answer = captriage("judge", "--job", "rack", "--curves", DEMO)
     assert answer.status == 2

@@ -90,8 +90,8 @@ def judge(
         judgement = replace(judgement, curves=beside.curves)
     else:
         judgement = judge_parts(found, policy=loaded, today_year=year)
-    if isinstance(sheets, pd.DataFrame):
-        return judgement
+    if isinstance(sheets, pd.DataFrame) or curves:
+        return judgement  # "captriage check" knows nothing of curves
     option = ("--worksheet", worksheet) if worksheet else ()
     return replace(judgement, checked_by=(*map(str, paths), *option))
 

@@ -90,6 +90,8 @@ def set_aside_line(judgement: Judgement) -> str:
         return f"{number} {noun} {verb} set aside; see them with:"
     sheets = some(sorted(judgement.set_aside["file"].unique()))
     of = f" of {sheets}" if sheets else ""
+    if judgement.curves:
+        return f"{number} {noun}{of} {verb} set aside; --out report.html shows which, and why."
     return f"{number} {noun}{of} {verb} set aside; 'captriage check' on the sheet shows why."
 
 
