@@ -12,6 +12,9 @@ from pathlib import Path
 import pytest
 
 from bench.rehearsal.wires import Caller, wait_until
+from captriage.bench.benches import load_bench
+from captriage.bench.rehearsal import drawer
+from captriage.cli.rehearse import DRAWERS
 
 LIMIT_S = 60.0
 
@@ -92,6 +95,27 @@ def test_commands_can_be_typed(rehearse, tmp_path):
     assert "bridge: late" in lines
 
 
+def test_drawer_to_be_reformed_lies_still_on_a_bench_with_a_thermometer(rehearse, tmp_path):
+    process = rehearse("--drawer", "reforming")
+    tables = bench_file(tmp_path)
+    # Every meter that a bench file may name, and none that it may not: it would not be read.
+    assert set(load_bench(tmp_path / "rehearsal.toml")) >= {"supply", "ammeter", "voltmeter"}
+    with Caller(tables["hand"]["address"]) as hand, Caller(tables["supply"]["address"]) as supply:
+        assert hand.ask("jig D19") == "D19 is in the jig"
+        supply.say("VOLT 5;CURR 0.01;OUTP ON")
+        assert float(supply.ask("MEAS:CURR?")) == pytest.approx(5e-3, rel=0.05)
+        assert "hand: by command" in hand.ask("state")
+    said, complaints = process.communicate("stop\n", timeout=LIMIT_S)
+    assert (process.returncode, complaints) == (0, "")
+    assert "(thermometer_scpi)" in said
+    assert "captriage reform run D13 --bench rehearsal.toml" in said
+    assert "data_demo/rehearsal/reforming.csv" in said
+
+
+def test_drawers_that_can_be_told_are_those_there_are():
+    assert set(DRAWERS) == set(drawer.DRAWERS)
+
+
 def test_second_rehearsal_in_one_folder_is_refused(rehearse, tmp_path):
     first = rehearse()
     bench_file(tmp_path)
@@ -110,6 +134,7 @@ def test_second_rehearsal_in_one_folder_is_refused(rehearse, tmp_path):
         (["--port", "70000"], "--port"),
         (["--dialect", "morse"], "--dialect"),
         (["--hand", "left"], "--hand"),
+        (["--drawer", "kitchen"], "--drawer"),
     ],
 )
 def test_option_that_is_wrong_is_refused(options, message, rehearse):

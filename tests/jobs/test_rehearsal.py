@@ -12,8 +12,10 @@ from pathlib import Path
 import pytest
 
 from captriage.bench.rehearsal.bench import RehearsalBench
+from captriage.bench.rehearsal.drawer import REFORMING, demo_drawer
 from captriage.errors import CapTriageError, MeterError
 from captriage.jobs import rehearsal
+from captriage.jobs.rehearsal_welcome import welcome
 
 
 @pytest.fixture
@@ -161,7 +163,7 @@ def test_job_whose_port_is_in_use_writes_no_file(bench, tmp_path):
 
 
 def test_welcome_says_that_nothing_is_real_and_what_to_type(bench, tmp_path):
-    lines = rehearsal.welcome(bench, tmp_path / "my bench.toml")
+    lines = welcome(bench, tmp_path / "my bench.toml")
     text = "\n".join(lines)
     assert "Everything here is simulated" in text
     assert all(address in text for address in bench.addresses.values())
@@ -173,9 +175,23 @@ def test_welcome_says_that_nothing_is_real_and_what_to_type(bench, tmp_path):
     assert Path(words[words.index("--parts") + 1]).is_file()
 
 
+def test_welcome_of_the_parts_to_be_reformed_names_what_begins_a_run():
+    with RehearsalBench(demo_drawer(REFORMING), automatic=False, reforming=True) as laid_out:
+        lines = welcome(laid_out, Path("my bench.toml"), drawer=REFORMING, width=200)
+    commands = [shlex.split(line) for line in lines if line.startswith("  captriage")]
+    assert [" ".join(words[1:3]) for words in commands] == [
+        "book new",
+        "book import",
+        "reform run",
+    ]
+    assert Path(commands[1][-1]).is_file()
+    assert commands[2][3] == "D13"
+    assert any("jig D13" in line for line in lines)
+
+
 @pytest.mark.parametrize("width", [60, 80, 100])
 def test_welcome_keeps_to_the_width_and_parts_no_word(bench, width):
-    lines = rehearsal.welcome(bench, Path("my bench.toml"), width=width)
+    lines = welcome(bench, Path("my bench.toml"), width=width)
     said = " ".join(lines).split()
     assert set(bench.addresses.values()) <= set(said)
     assert "simulated:" in said

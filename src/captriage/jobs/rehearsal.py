@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import io
 import json
 import os
 import queue
-import re
 import select
 import socket
 import sys
@@ -17,9 +15,12 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from captriage.bench.benches import ROLES
+from captriage.bench.rehearsal.drawer import REFORMING, SPARES, demo_drawer
 from captriage.errors import CapTriageError, MeterError
+from captriage.jobs.rehearsal_welcome import welcome, wrapped
 from captriage.plain_files import short_text
-from captriage.report.terminal import WIDTH, Terminal
+from captriage.report.terminal import WIDTH
 
 if TYPE_CHECKING:
     from captriage.bench.rehearsal.bench import RehearsalBench
@@ -27,12 +28,8 @@ if TYPE_CHECKING:
 MARK: Final = "# Written by 'captriage rehearse', which removes it when it ends. All simulated."
 LOOK_S: Final = 0.2
 """How often the end is looked for while nothing is typed."""
-JOB: Final = "rehearsal"
-BOOK: Final = "rehearsal.book"
 READING_S: Final = 0.05
 """What the simulated meters take over a reading."""
-
-COLUMNS: Final = re.compile(r" *(?:\S+(?: \S+)* {2,})*")
 
 Tell = Callable[[str], None]
 
@@ -42,7 +39,7 @@ def rehearse(
     *,
     tell: Tell,
     stopped: threading.Event,
-    drawer: str = "spares",
+    drawer: str = SPARES,
     pause_s: float = 1.0,
     seed: int = 0,
     automatic: bool | None = None,
@@ -84,7 +81,6 @@ def rehearse(
         The port is in use.
     """
     from captriage.bench.rehearsal.bench import RehearsalBench
-    from captriage.bench.rehearsal.drawer import REFORMING, SPARES, demo_drawer
 
     said: queue.SimpleQueue[str] = queue.SimpleQueue()
     bench = RehearsalBench(
@@ -97,7 +93,7 @@ def rehearse(
         hislip=hislip,
         echo=echo,
         reading_s=READING_S,
-        thermometer=drawer == REFORMING,
+        reforming=drawer == REFORMING,
         tell=said.put,
         stopped=stopped,
     )
@@ -113,63 +109,12 @@ def rehearse(
         attend(bench, said, until_done=until_done, tell=told)
 
 
-def welcome(
-    bench: RehearsalBench, out: Path, *, drawer: str = "spares", width: int = WIDTH
-) -> list[str]:
-    """What is told at the start: that nothing is real, what runs where, what to type."""
-    text = io.StringIO()
-    page = Terminal(text)
-    page.width = width
-    page.paragraph(
-        "Everything here is simulated: the meters, the parts in the drawer, and the hand that "
-        "clips them. Nothing is energised, and no reading of it says anything of a real part."
-    )
-    page.line()
-    names = max(map(len, bench.addresses))
-    runs = {name: (address, bench.profiles[name]) for name, address in bench.addresses.items()}
-    runs["hand"] = (bench.control_address, "the commands that can be typed here")
-    for name, (address, what) in runs.items():
-        line, more = f"  {name:<{names}}  {address}", f"({what})"
-        if len(line) + 2 + len(more) > width:  # an address is not parted
-            page.line(line)
-            line = " " * (names + 2)
-        page.line(f"{line}  {more}")
-    page.line()
-    page.paragraph(f"The addresses are in {out}. In another terminal, in the same folder:")
-    page.line()
-    page.command(log_command(out, drawer=drawer))
-    page.line()
-    page.paragraph('Type "help" here for what can be made to go wrong; "stop" or Ctrl-C ends it.')
-    page.line()
-    return text.getvalue().splitlines()
-
-
-def wrapped(text: str, width: int) -> list[str]:
-    """Lines of a text; those after the first begin below its last column."""
-    written = io.StringIO()
-    page = Terminal(written)
-    page.width = width
-    columns = COLUMNS.match(text)
-    begins = columns.end() if columns else 0
-    page.paragraph(text[begins:], first=text[:begins])
-    return written.getvalue().splitlines()
-
-
-def log_command(out: Path, *, drawer: str = "spares") -> list[str]:
-    """Words of the command that logs the drawer."""
-    from captriage.bench.rehearsal.drawer import parts_list
-
-    parts = parts_list(drawer)
-    with suppress(ValueError):  # lies elsewhere
-        parts = parts.relative_to(Path.cwd())
-    where = ["--bench", str(out), "--book", BOOK, "--job", JOB]
-    return ["captriage", "log", *where, "--parts", str(parts), "--hands-free"]
-
-
 def bench_text(bench: RehearsalBench) -> str:
-    """Bench file that leads to the meters of a running rehearsal."""
+    """Bench file that leads to those meters of a running rehearsal that such a file may name."""
     lines = [MARK]
     for name, address in bench.addresses.items():
+        if name not in ROLES:
+            continue
         profile = json.dumps(bench.profiles[name])
         lines += ["", f"[{name}]", f"address = {json.dumps(address)}", f"profile = {profile}"]
     lines += ["", "[hand]", f"address = {json.dumps(bench.control_address)}", ""]

@@ -28,7 +28,7 @@ def clock():
 def bench(clock):
     """A bench with the drawer to be reformed, whose time a test moves on."""
     with RehearsalBench(
-        demo_drawer(REFORMING), automatic=False, pause_s=0.01, clock=clock, thermometer=True
+        demo_drawer(REFORMING), automatic=False, pause_s=0.01, clock=clock, reforming=True
     ) as running:
         yield running
 
@@ -185,6 +185,27 @@ def test_the_thermometer_reads_the_case_of_the_part_in_the_jig(bench, clock, sup
     assert abs(float(thermometer.ask("MEAS:VOLT?"))) < 1e-3
     assert float(thermometer.ask("MEAS:RES?")) == 9.9e37
     assert abs(float(thermometer.ask("MEAS:CURR?"))) < 1e-6
+
+
+def test_the_voltmeter_lies_across_the_part_in_the_jig_and_else_on_the_clips(
+    bench, clock, supply, call
+):
+    voltmeter = call("voltmeter")
+    bench.command("resistor 100000")
+    bench.command("jig D14")
+    supply.say("VOLT 300")
+    supply.ask("VOLT?")
+    clock.now += 60.0
+    part = bench.wiring.voltage("D14")
+    assert part < 250
+    assert float(voltmeter.ask("MEAS:VOLT?")) == pytest.approx(part, rel=1e-3)
+    assert float(call("ammeter").ask("MEAS:VOLT?")) == pytest.approx(300.0, rel=1e-3)
+    bench.command("slip on")
+    assert float(voltmeter.ask("MEAS:VOLT?")) == pytest.approx(300.0, rel=1e-3)
+    bench.command("clip D14")
+    assert float(voltmeter.ask("MEAS:VOLT?")) == pytest.approx(part, rel=0.05)
+    bench.command("clip D19")
+    assert float(voltmeter.ask("MEAS:RES?")) == pytest.approx(0.4, rel=0.01)
 
 
 def test_a_bench_of_spares_has_no_thermometer():

@@ -19,7 +19,7 @@ from captriage.bench.rehearsal.instrument import Instrument
 from captriage.bench.rehearsal.multimeter import Multimeter, SerialMeter, StreamingMeter
 from captriage.bench.rehearsal.natures import Nature, Truth
 from captriage.bench.rehearsal.ports import Port, TcpPort
-from captriage.bench.rehearsal.probes import AcrossClips, InJig, OnCase
+from captriage.bench.rehearsal.probes import AcrossClips, AcrossPart, InJig, OnCase
 from captriage.bench.rehearsal.supply import Supply
 from captriage.bench.rehearsal.terminals import TerminalPort, has_terminals
 from captriage.bench.rehearsal.wiring import Wiring
@@ -54,8 +54,9 @@ class RehearsalBench:
         Whether the serial meter that is asked sends each question back.
     stream_every_s : float
         How often the streaming meter sends a line. [s]
-    thermometer : bool
-        Whether there is one, on the case of the part in the jig.
+    reforming : bool
+        Whether the bench is laid out for that: the voltmeter across the part in the jig, and a
+        thermometer on its case.
     clock : callable
         Seconds that only ever grow.
     tell : callable
@@ -86,7 +87,7 @@ class RehearsalBench:
         reading_s: float = 0.0,
         echo: bool = False,
         stream_every_s: float = 0.2,
-        thermometer: bool = False,
+        reforming: bool = False,
         clock: Callable[[], float] = time.monotonic,
         tell: Callable[[str], None] = lambda _: None,
         stopped: threading.Event | None = None,
@@ -115,7 +116,7 @@ class RehearsalBench:
         self._steering = Steering(self)
         self._control: ControlChannel | None = None
         self._add_bridge(dialect, bridge_port, hislip=hislip)
-        self._add_multimeters(thermometer=thermometer)
+        self._add_multimeters(reforming=reforming)
         self._supply = Supply("supply", self.wiring, seed=seed)
         self._add(self._supply, "supply_scpi")
         if has_terminals():
@@ -127,14 +128,15 @@ class RehearsalBench:
         bridge.on_reading = self.hand.asked
         self._add(bridge, f"lcr_scpi_{dialect}", port=port, hislip=hislip)
 
-    def _add_multimeters(self, *, thermometer: bool) -> None:
-        voltmeter = Multimeter("voltmeter", AcrossClips(self.wiring), seed=self._seed)
+    def _add_multimeters(self, *, reforming: bool) -> None:
+        across = AcrossPart(self.wiring) if reforming else AcrossClips(self.wiring)
+        voltmeter = Multimeter("voltmeter", across, seed=self._seed)
         voltmeter.on_reading = self.hand.asked
         voltmeter.on_shown = self.hand.voltage_shown
         self._add(voltmeter, "multimeter_scpi")
         ammeter = Multimeter("ammeter", InJig(self.wiring), seed=self._seed)
         self._add(ammeter, "multimeter_scpi")
-        if thermometer:
+        if reforming:
             probe = Multimeter("thermometer", OnCase(self.wiring), seed=self._seed)
             self._add(probe, "thermometer_scpi")
 

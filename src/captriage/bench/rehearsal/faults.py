@@ -27,8 +27,8 @@ METER_FAULTS: Final = {
     "stuck": "shows the same reading for ever",
 }
 SUPPLY_FAULTS: Final = {
-    "drift": "its output creeps up from what it was set to, 1 V a second; its protection holds",
-    "stuck-on": "its output neither goes off nor down, whatever it says; its protection holds",
+    "drift": "its output creeps up from what it was set to, 1 V a second, up to its protection",
+    "stuck-on": "its output neither goes off nor down, but by its protection",
 }
 FAULTS: Final = {**WIRE_FAULTS, **METER_FAULTS, **SUPPLY_FAULTS}
 

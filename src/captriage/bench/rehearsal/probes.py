@@ -82,6 +82,20 @@ class InJig:
         return self._wiring.temperature_degc
 
 
+class AcrossPart(AcrossClips):
+    """Leads on the part in the jig, behind the series resistor; on the clips while it is empty."""
+
+    def voltage(self) -> float:
+        """Of the part in the jig; of the source where the jig's clip has slipped off it."""
+        return self._wiring.jig_voltage() if self._wiring.jig else super().voltage()
+
+    def resistance(self) -> float:
+        """Of the part in the jig."""
+        if self._wiring.jig is None:
+            return super().resistance()
+        return InJig(self._wiring).resistance()
+
+
 class OnCase:
     """A probe on the case of the part in the jig: of a thermometer, so that it meets no current."""
 

@@ -1,0 +1,87 @@
+"""What a rehearsal says at its start: what runs where, and the commands to try on it."""
+
+from __future__ import annotations
+
+import io
+import re
+from contextlib import suppress
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from captriage.bench.benches import ROLES
+from captriage.bench.rehearsal.drawer import REFORMING, SPARES, parts_list
+from captriage.report.terminal import WIDTH, Terminal
+
+if TYPE_CHECKING:
+    from captriage.bench.rehearsal.bench import RehearsalBench
+
+JOB: Final = "rehearsal"
+BOOK: Final = "rehearsal.book"
+
+COLUMNS: Final = re.compile(r" *(?:\S+(?: \S+)* {2,})*")
+
+
+def welcome(
+    bench: RehearsalBench, out: Path, *, drawer: str = SPARES, width: int = WIDTH
+) -> list[str]:
+    """What is told at the start: that nothing is real, what runs where, what to type."""
+    text = io.StringIO()
+    page = Terminal(text)
+    page.width = width
+    page.paragraph(
+        "Everything here is simulated: the meters, the parts in the drawer, and the hand that "
+        "clips them. Nothing is energised, and no reading of it says anything of a real part."
+    )
+    page.line()
+    names = max(map(len, bench.addresses))
+    runs = {name: (address, bench.profiles[name]) for name, address in bench.addresses.items()}
+    runs["hand"] = (bench.control_address, "the commands that can be typed here")
+    for name, (address, what) in runs.items():
+        line, more = f"  {name:<{names}}  {address}", f"({what})"
+        if len(line) + 2 + len(more) > width:  # an address is not parted
+            page.line(line)
+            line = " " * (names + 2)
+        page.line(f"{line}  {more}")
+    page.line()
+    page.paragraph(f"The addresses are in {out}. In another terminal, in the same folder:")
+    page.line()
+    for words in commands(out, drawer=drawer):
+        page.command(words)
+    page.line()
+    if drawer == REFORMING:
+        page.paragraph('Type "jig D13" here first: it puts that part into the jig.')
+        page.line()
+    page.paragraph('Type "help" here for what can be made to go wrong; "stop" or Ctrl-C ends it.')
+    page.line()
+    return text.getvalue().splitlines()
+
+
+def wrapped(text: str, width: int) -> list[str]:
+    """Lines of a text; those after the first begin below its last column."""
+    written = io.StringIO()
+    page = Terminal(written)
+    page.width = width
+    columns = COLUMNS.match(text)
+    begins = columns.end() if columns else 0
+    page.paragraph(text[begins:], first=text[:begins])
+    return written.getvalue().splitlines()
+
+
+def commands(out: Path, *, drawer: str = SPARES) -> list[list[str]]:
+    """Words of the commands that log the drawer, or reform a part of it."""
+    parts = parts_list(drawer)
+    with suppress(ValueError):  # lies elsewhere
+        parts = parts.relative_to(Path.cwd())
+    book = ["--book", BOOK, "--job", JOB]
+    if drawer == SPARES:
+        log = ["captriage", "log", "--bench", str(out), *book, "--parts", str(parts)]
+        return [[*log, "--hands-free"]]
+    run = ["captriage", "reform", "run", "D13", "--bench", str(out), *book]
+    meters = ["--voltmeter", "voltmeter"]
+    if "thermometer" in ROLES:
+        meters += ["--thermometer", "thermometer"]
+    return [
+        ["captriage", "book", "new", JOB, "--book", BOOK],
+        ["captriage", "book", "import", *book, str(parts)],
+        [*run, *meters],
+    ]
