@@ -81,6 +81,11 @@ def test_every_state_has_an_outcome_and_none_is_healed_without_a_re_test(state):
     assert outcome not in ("healed", "not reformed")
 
 
+def test_a_state_that_is_not_sure_enough_to_stop_is_under_way():
+    assert outcome_of(progress("settled above the limit"), None) == "settled above limit"
+    assert outcome_of(progress("settled above the limit", advice="continue"), None) == "under way"
+
+
 def test_a_step_below_its_limit_is_under_way_until_the_last_one():
     assert outcome_of(progress(), None) == "under way"
     assert outcome_of(progress(advice=REST), None) == "settled below limit"

@@ -55,6 +55,15 @@ def test_a_png_is_a_png_and_a_curve_without_steps_is_drawn_too(a3, tmp_path):
     assert (tmp_path / "a.png").read_bytes().startswith(b"\x89PNG")
 
 
+def test_a_log_without_any_current_is_drawn_as_such(a3, tmp_path):
+    curve = replace(a3.curve, current_a=np.zeros(len(a3.curve.time_s)))
+    steps = (replace(a3.progress.steps[-1], limit_a=np.nan),)
+    write_picture(
+        replace(a3, curve=curve, progress=replace(a3.progress, steps=steps)), tmp_path / "none.svg"
+    )
+    assert "no current above nought" in (tmp_path / "none.svg").read_text("utf-8")
+
+
 def test_readings_below_nought_are_not_drawn_and_very_many_are_thinned(a3):
     n = 50_000
     curve = replace(

@@ -17,8 +17,9 @@ from captriage.columns import HEALED, REBOUNDED, UNDER_WAY
 from captriage.reform.curves import (
     BROKEN_DOWN,
     CHARGING,
+    CONTINUE,
     FALLING,
-    REST,
+    NEXT_STEP,
     RISING,
     SETTLED_ABOVE,
     SETTLED_BELOW,
@@ -165,6 +166,6 @@ def outcome_of(progress: Progress, proof: Proof | None) -> str:
     """
     if proof is not None:
         return proof.outcome or UNDER_WAY
-    if progress.state == SETTLED_BELOW and progress.advice != REST:
-        return UNDER_WAY  # below the limit of a step, with more steps to go
+    if progress.advice in (CONTINUE, NEXT_STEP):
+        return UNDER_WAY  # not sure yet, or below the limit of a step, with more steps to go
     return _OF_STATE[progress.state]

@@ -31,6 +31,9 @@ SETTINGS: Final[dict[Any, Any]] = {
 }
 COLOURS: Final = ("#1f6f8b", "#99582a", "#5b8c3e", "#7b4b94", "#b23a48", "#4f5d75", "#c08a1e")
 LIMIT: Final = "#a3221c"
+NOTHING_A: Final = (1e-9, 1e-3)
+"""Ends of the axis of current where there is none to draw. [A]"""
+
 FAR: Final = 5.0
 """Where a forecast has no end: how far it is drawn, times its beginning."""
 
@@ -90,6 +93,9 @@ def draw(read: ReadCurve, axes: Axes) -> None:
         right = _ahead(read, axes, right)
         axes.plot([], [], "--", color="0.4", linewidth=0.9, label="limit at the voltage of a step")
     axes.set(xscale="log", yscale="log")
+    if not (read.curve.current_a > 0).any():
+        axes.set_ylim(NOTHING_A)
+        axes.text(0.5, 0.5, "no current above nought", transform=axes.transAxes, ha="center")
     axes.set_xlim(FIRST_S, right)
     axes.set_xticks([at for at in TICKS_S if at <= right])
     axes.set_xlabel("time at the voltage of the step")
