@@ -206,6 +206,11 @@ class GuardedSupply:
         self.off = self.off or Off(why)
         return self.off
 
+    def retry(self) -> None:
+        """Where the guardian is dead and the output not known to be off: one more attempt."""
+        if self._own is not None and (self.off is None or self.off.fault):
+            self.off = Off(self.off.why if self.off else "", self._own.off())
+
     def close(self) -> None:
         """Have the guardian end, which switches off where that was not done; never raises."""
         self._send(do="end")

@@ -38,8 +38,9 @@ if TYPE_CHECKING:
 
     from captriage.bench.measured import Answer, Clock
 
-BEAT_WITHIN_S: Final = 1.0
-"""The output goes off where the run says nothing for so long. [s]"""
+BEAT_WITHIN_S: Final = 1.4
+"""The output goes off where the run says nothing for so long: within 2 s, with one look at the
+supply in between. [s]"""
 
 LOOK_S: Final = 0.25
 """From one look at the supply to the next, while its output is on. [s]"""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from captriage.cli import reform_plan
+from captriage.cli import reform_plan, reform_run
 from captriage.cli.reform_read import read, triage
 
 
@@ -21,3 +21,4 @@ reform.add_command(reform_plan.plan)
 reform.add_command(reform_plan.procedures)
 reform.add_command(read)
 reform.add_command(triage)
+reform.add_command(reform_run.run)

@@ -1,0 +1,155 @@
+"""What is known at a moment of a reforming run, and what came before it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import inf, isnan, nan
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from captriage.reform.curves import Progress
+    from captriage.reform.steps import Plan, Step
+
+CHARGED_TIMES: Final = 1.5
+"""Times its charging time, by rated capacitance, after which an old part is charged: the usual
+tolerance is up to +50 %."""
+
+SPARSE_S: Final = 2.0
+"""Readings further apart while a part is charging do not tell its charge; ours. [s]"""
+
+LEAST_CHARGING_S: Final = 1.0
+LIMITED: Final = 0.95
+"""Share of the supply's current limit from which on it gives no more."""
+
+SETTLED_READINGS: Final = 3
+"""Readings in a row that end a step; one may be a slip of the meter."""
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """One reading of the current, and all that goes with it. NaN is not known.
+
+    Attributes
+    ----------
+    plan, step : Plan, Step
+        What is being carried out.
+    first : bool
+        Whether it is the first voltage since the part was discharged.
+    held_s : float
+        Since the voltage of the step was reached; NaN while it is raised. [s]
+    charged : bool
+        Whether the current is leakage by now.
+    set_v, supply_v, part_v : float
+        What the supply was set to, what it gives, what stands on the part. [V]
+    unsure_v : float
+        Uncertainty of the voltage of the supply. [V]
+    current_a, unsure_a : float
+        Into the part, and its uncertainty. [A]
+    supply_a, supply_unsure_a : float
+        What the supply says that it gives, and its uncertainty. [A]
+    before_a, lowest_a : float
+        The reading before, and the lowest since the part was charged. [A]
+    over_range : bool
+        Whether the ammeter showed more than it can.
+    seen : bool
+        Whether a current beyond its uncertainty was seen since the supply was switched on.
+    warmer_k : float
+        Above the temperature at the beginning. [K]
+    charge_c : float
+        That flowed since the supply was switched on. [C]
+    charging_s : float
+        How long that took. [s]
+    progress : Progress or None
+        What the curve says.
+    """
+
+    plan: Plan
+    step: Step
+    first: bool
+    held_s: float
+    charged: bool
+    set_v: float
+    supply_v: float
+    part_v: float
+    current_a: float
+    unsure_v: float = 0.0
+    unsure_a: float = 0.0
+    supply_a: float = nan
+    supply_unsure_a: float = nan
+    before_a: float = nan
+    lowest_a: float = nan
+    over_range: bool = False
+    seen: bool = True
+    warmer_k: float = nan
+    charge_c: float = nan
+    charging_s: float = nan
+    progress: Progress | None = None
+
+    @property
+    def across_v(self) -> float:
+        """On the part: as measured, else what the resistor leaves of the supply's. [V]"""
+        if not isnan(self.part_v):
+            return self.part_v
+        return max(self.supply_v - self.current_a * self.step.series_ohm, 0.0)
+
+    @property
+    def limited(self) -> bool:
+        """Whether the supply gives its current limit: the part is charging still, or shorted."""
+        most = max(self.supply_a, self.current_a) if self.supply_a > 0 else self.current_a
+        return most >= LIMITED * self.plan.supply_limit_a
+
+
+class History:
+    """What the readings of a run have been so far.
+
+    Attributes
+    ----------
+    before_a, lowest_a, charge_c, charging_s, seen
+        As in :class:`Moment`.
+    """
+
+    def __init__(self) -> None:
+        self.before_a = self.lowest_a = nan
+        self.charge_c = self.charging_s = 0.0
+        self.seen = False
+        self._before_s = nan
+        self._below = 0
+
+    def step_begins(self) -> None:
+        """Another voltage: what was steady is so no more."""
+        self.lowest_a = nan
+        self._below = 0
+
+    def take(self, moment: Moment, time_s: float) -> None:
+        """Take in a moment that has been looked at."""
+        current = moment.current_a
+        if isnan(current):
+            return
+        if not isnan(self._before_s):
+            passed = time_s - self._before_s
+            if passed > SPARSE_S and not moment.charged:
+                self.charge_c = nan  # what flowed in between, nobody saw
+            self.charge_c += 0.5 * (self.before_a + current) * passed
+            self.charging_s += passed
+        self.before_a, self._before_s = current, time_s
+        self.seen = self.seen or abs(current) > moment.unsure_a
+        if moment.charged:
+            self.lowest_a = current if isnan(self.lowest_a) else min(self.lowest_a, current)
+        below = moment.charged and current + moment.unsure_a < moment.step.below_a
+        self._below = self._below + 1 if below else 0
+
+    def is_done(self, moment: Moment) -> bool:
+        """Whether the step has settled below its current, no sooner than it may."""
+        enough = self._below >= SETTLED_READINGS and self.seen
+        return enough and moment.held_s >= moment.step.least_s
+
+
+def charging_ends_s(step: Step) -> float:
+    """Time at a voltage after which the current is leakage. [s]"""
+    return max(CHARGED_TIMES * step.charging_s, LEAST_CHARGING_S)
+
+
+def longest_s(plan: Plan) -> float:
+    """Longest time that a plan takes, ramps up and down included. [s]"""
+    ramps = 3 * plan.target_v / plan.ramp_v_per_s if plan.ramp_v_per_s > 0 else inf
+    return sum(step.most_s for step in plan.steps) + ramps

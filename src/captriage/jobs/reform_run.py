@@ -1,0 +1,147 @@
+"""Carry a reforming run out, by hand or with the supply under control; all of it is in the book."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from captriage.bench.run_data import RunSummary
+from captriage.bench.session import legs_of
+from captriage.bench.sitting import Keys
+from captriage.bench.telling import rating
+from captriage.errors import CapTriageError
+from captriage.jobs.desk import ORDINARY, Desk, Where
+from captriage.jobs.last_words import last_words, tell_last_words
+from captriage.jobs.planned_run import check_run, plan_of_row, retest_of
+from captriage.jobs.reform_curves import PURPOSE, RUN, Left, left_of, plan_of_run, reforming_runs
+from captriage.jobs.reform_legs import Reforming, RunMeters, Wanted
+from captriage.jobs.reform_outcome import tell_outcome
+
+if TYPE_CHECKING:
+    from captriage.bench.measured import Clock
+    from captriage.bench.profile import Profile
+    from captriage.reform.steps import Plan
+    from captriage.report.live import Screen
+    from captriage.store.rows import PartRow
+
+
+def run_reforming(
+    where: Where,
+    name: str,
+    part: str,
+    *,
+    keys: Keys,
+    show: Screen,
+    meters: RunMeters,
+    wanted: Wanted,
+    policy: Where = ORDINARY,
+    today_year: int | None = None,
+    clock: Clock | None = None,
+    again: Sequence[str] = (),
+) -> RunSummary:
+    """Reform one part, or prove afterwards that it has come good.
+
+    Parameters
+    ----------
+    where : str or path
+        Book.
+    name, part : str
+        Job, and part of it.
+    keys, show : Keys, Screen
+        The person's keys, and what the person sees.
+    meters : RunMeters
+        What stands on the bench.
+    wanted : Wanted
+        Plan and manner.
+    policy : str or path
+        House policy.
+    today_year : int, optional
+        Year ages are reckoned to; that of the clock where none is given.
+    clock : Clock, optional
+        Real time where none is given.
+    again : sequence of str
+        The command that was given, to say how to go on.
+
+    Raises
+    ------
+    BookError
+        The book, the job or the part cannot be had, or something could not be kept.
+    CapTriageError
+        The part may not have that voltage, or any; or something is not as it must be before
+        there is power.
+    ProfileError
+        A meter cannot do what is asked of it.
+    Gone, Silent, Garbled, Unset
+        A meter cannot be reached at the start, or does not take its settings.
+    """
+    from captriage.bench.profiles import load_profile
+    from captriage.bench.soak_plan import Plan as SoakPlan
+    from captriage.jobs.soak_limits import before_soak
+    from captriage.judging.policy import load_policy
+
+    loaded = load_policy(os.fspath(policy))
+    profile = None if meters.supply is None else load_profile(meters.supply.profile)
+    with Desk(where, name, keys=keys, show=show, clock=clock, today_year=today_year) as desk:
+        row = desk.part(part)
+        show.tell("part", f"{row.part}  {rating(row)}")
+        earlier = _earlier(desk, row)
+        plan = _plan(desk, row, wanted, earlier, profile, policy=policy)
+        where_from = "the plan" if meters.supply is None else meters.supply.name
+        check_run(plan, row, profile, where=where_from)
+        before_soak(desk, row, SoakPlan(plan.target_v), loaded)
+        run = Reforming(desk, row, plan, meters, show=show, profile=profile, wanted=wanted)
+        done = _done(earlier) if wanted.resume else ()
+        summary = run.carry_out(legs_of(plan), done)
+        tell_outcome(summary, plan, row, show, wanted=wanted.retest, again=again)
+        return summary
+
+
+def _earlier(desk: Desk, row: PartRow) -> Left | None:
+    """How the last run of the part was left, told where there was one."""
+    runs = list(reforming_runs(desk.book, desk.job.id, row.id))
+    if not runs:
+        return None
+    left = left_of(desk.book, desk.job.id, runs[-1])
+    desk.show.tell("before", left.sentence())
+    tell_last_words(last_words(desk.book.name, left.run_id), desk.show)
+    return left
+
+
+def _plan(
+    desk: Desk,
+    row: PartRow,
+    wanted: Wanted,
+    earlier: Left | None,
+    profile: Profile | None,
+    *,
+    policy: Where,
+) -> Plan:
+    """The plan that is meant.
+
+    Raises
+    ------
+    CapTriageError
+        There is no run to go on with, or no plan can be made.
+    """
+    plan = wanted.plan
+    if (wanted.resume or wanted.retest) and plan is None:
+        runs = [
+            run
+            for run in reforming_runs(desk.book, desk.job.id, row.id)
+            if run.settings.get(PURPOSE) == RUN
+        ]
+        if not runs or earlier is None:
+            raise CapTriageError(
+                f"{row.part}: job {desk.job.name} has no run of it to go on with; leave --resume "
+                "and --retest out, or give the plan with --plan"
+            )
+        plan = plan_of_run(runs[-1])
+    if plan is None:
+        plan = plan_of_row(row, wanted.asked, profile, policy=policy, today_year=desk.today_year)
+    return retest_of(plan) if wanted.retest else plan
+
+
+def _done(earlier: Left | None) -> tuple[int, ...]:
+    """Steps that need not be done again: the last one that was is done again, to be safe."""
+    return () if earlier is None else earlier.steps_done[:-1]

@@ -1,0 +1,208 @@
+"""A reforming run in the book: its curve, how it was left, what goes on from there, the proof."""
+
+import json
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from bench.reforming_bench import (
+    LIMIT_A,
+    OHMS,
+    PART,
+    ReformSitting,
+    plan,
+    quick_plan,
+    sound,
+    supply_is_on,
+)
+from captriage.bench.profiles import load_profile
+from captriage.bench.run_data import RunSummary
+from captriage.errors import BookError, CapTriageError
+from captriage.jobs.bench_meters import MeterAt
+from captriage.jobs.last_words import last_words, tell_last_words
+from captriage.jobs.planned_run import check_run, read_plan, retest_of
+from captriage.jobs.reform_curves import curve_of_run, left_of, purpose_of, reforming_runs
+from captriage.jobs.reform_outcome import outcome
+from captriage.reform.plan_data import plan_as_data
+from captriage.store.rows import PartRow
+
+ROW = PartRow(id=1, part=PART, capacitance_rated=10e-6, voltage_rated=100.0, made=1968.0)
+SUPPLY = load_profile("supply_scpi")
+
+
+@pytest.fixture
+def sitting(tmp_path):
+    with ReformSitting(tmp_path, part=sound()) as at_work:
+        yield at_work
+        assert not supply_is_on(at_work)
+
+
+@pytest.fixture
+def ended_early(sitting):
+    """A run that the person ended in its second step."""
+    sitting.on("step 2 at 80", "key q")
+    slow = quick_plan()
+    steps = (slow.steps[0], replace(slow.steps[1], least_s=20.0, most_s=30.0))
+    summary = sitting.run(replace(slow, steps=steps))
+    assert (summary.steps_done, summary.at_step) == ([1], 2)
+    return sitting
+
+
+def test_a_run_says_how_it_was_left_and_gives_its_curve_back(ended_early):
+    with ended_early.opened() as (book, job):
+        (run,) = reforming_runs(book, job, 1)
+        assert purpose_of(run) == "run"
+        left = left_of(book, job, run)
+        assert (left.steps_done, left.stopped, left.discharged) == (
+            (1,),
+            "ended by the person",
+            True,
+        )
+        assert "step 1 was done, and it read discharged" in left.sentence()
+        curve = curve_of_run(book, run.id)
+    assert (curve.series_ohm, curve.floor_a > 0) == (OHMS, True)
+    assert np.all(np.diff(curve.time_s) > 0)
+    assert np.nanmax(curve.supply_v) == pytest.approx(80.0, abs=1.0)
+    rows = ended_early.rows(PART, "current")
+    assert curve.current_a.tolist() == [row.value for row in rows]
+    assert np.nanmax(curve.part_v) > 40.0
+
+
+@pytest.mark.ensemble
+def test_a_run_is_resumed_at_the_last_step_that_was_done(ended_early):
+    ended_early.answers()
+    ended_early.on("step 2 of 2, 80 V: reached", "key q")
+    summary = ended_early.run(None, resume=True)
+    assert ended_early.shown.having("before run 1 ended")
+    assert summary.steps_done == [1]  # done again, to be safe
+    with ended_early.opened() as (book, job):
+        assert len(list(reforming_runs(book, job))) == 2
+
+
+@pytest.mark.ensemble
+def test_a_retest_proves_the_part_with_leakage_that_is_judged(sitting):
+    sitting.run(quick_plan((100.0,), retest=plan().retest))
+    sitting.answers()
+    summary = sitting.run(None, retest=True, resume=True)
+    assert summary.ended == ""
+    assert sitting.shown.having("C1 has healed: below 300 µA")
+    leakage = sitting.rows(PART, "leakage_current")
+    assert leakage[-1].soak_s >= 2.0
+    assert leakage[-1].voltage_v == pytest.approx(100.0, abs=1.0)
+    with sitting.opened() as (book, job):
+        assert [purpose_of(run) for run in book.runs(job)] == ["run", "re-test"]
+
+
+def test_there_is_nothing_to_go_on_with(sitting):
+    with pytest.raises(CapTriageError, match=r"^C1: job drawer has no run of it to go on with"):
+        sitting.run(None, resume=True)
+
+
+def test_a_typed_current_is_too_slow_for_a_supply_under_control(sitting):
+    keyboard = MeterAt("keyboard", "keyboard", "typed")
+    with pytest.raises(CapTriageError, match=r"^supply: under control, it wants an ammeter on a w"):
+        sitting.run(quick_plan(), meter=keyboard)
+
+
+REFUSED = [
+    (plan(capacitance_rated=20e-6), "C1: capacitance rated is 10 µF in the book, and 20 µF in"),
+    (plan(voltage_rated=120.0), "C1: voltage rated is 100 V in the book, and 120 V in the plan"),
+    (plan((30.0, 110.0)), "C1: the plan may not be carried out: target of 110 V is above the r"),
+    (plan(supply_limit_a=0.2), "supply: 200 mA is wanted of it; it can be set from 0 A to 100 mA"),
+]
+
+
+@pytest.mark.parametrize(("wrong", "said"), REFUSED)
+def test_a_plan_is_checked_before_anything_is_energised(wrong, said):
+    with pytest.raises(CapTriageError) as refused:
+        check_run(wrong, ROW, SUPPLY, where="supply")
+    assert str(refused.value).startswith(said)
+
+
+def test_a_sound_plan_passes_its_check():
+    check_run(plan(), ROW, SUPPLY, where="supply")
+
+
+def test_the_retest_is_one_step_at_its_voltage_for_its_soak():
+    (step,) = retest_of(plan()).steps
+    assert (step.supply_v, step.least_s, step.below_a) == (100.0, 2.0, LIMIT_A)
+    assert step.stop_a >= 2 * LIMIT_A
+    check_run(retest_of(plan()), ROW, SUPPLY, where="supply")
+
+
+def written(path, data):
+    path.write_text(data if isinstance(data, str) else json.dumps(data), "utf-8")
+    return path
+
+
+def test_a_plan_is_read_back_from_its_file(tmp_path):
+    alone = written(tmp_path / "a.json", plan_as_data(plan()))
+    assert read_plan(alone) == plan()
+    two = [plan_as_data(plan(section=name)) for name in ("a", "b")]
+    several = written(tmp_path / "b.json", {"plans": two})
+    assert read_plan(several, section="b").section == "b"
+    with pytest.raises(CapTriageError, match=r"2 plans are meant; there is a, b"):
+        read_plan(several)
+    with pytest.raises(CapTriageError, match=r"0 plans are meant; there is a, b"):
+        read_plan(several, section="c")
+
+
+@pytest.mark.parametrize(
+    ("data", "said"),
+    [("{", "Expecting property name"), ("[]", "an object is wanted"), ("{}", "part is missing")],
+)
+def test_a_file_that_holds_no_plan_is_refused(tmp_path, data, said):
+    with pytest.raises(CapTriageError, match=said):
+        read_plan(written(tmp_path / "no.json", data))
+
+
+def test_a_plan_that_is_not_there_is_refused(tmp_path):
+    with pytest.raises(CapTriageError, match=r"none\.json: No such file or directory; name a plan"):
+        read_plan(tmp_path / "none.json")
+
+
+def test_a_run_that_reforms_nothing_has_no_curve(sitting):
+    with sitting.opened() as (book, job):
+        run_id = book.begin_run(job, "against time")
+        with pytest.raises(BookError, match=r"run 1 reforms nothing; it is against time"):
+            curve_of_run(book, run_id)
+        with pytest.raises(BookError, match=r"no run has the number 99"):
+            curve_of_run(book, 99)
+
+
+class Told:
+    def __init__(self):
+        self.said = []
+
+    def tell(self, label, text):
+        self.said.append(f"{label} {text}")
+
+
+def test_what_the_guardian_left_behind_is_told_once(tmp_path):
+    book = tmp_path / "bench.book"
+    book.touch()
+    words = last_words(str(book), 7)
+    assert words.parent == tmp_path
+    said = {"why": "the run has ended", "confirmed": True, "utc": "2026-11-28T07:00:00+00:00"}
+    written(words, said)
+    told = Told()
+    tell_last_words(words, told)
+    tell_last_words(words, told)
+    assert told.said == [
+        "before its guardian switched off at 2026-11-28T07:00:00+00:00 (the run has ended), and "
+        "the supply said so"
+    ]
+
+
+def test_what_a_run_has_come_to_is_told():
+    nobody = RunSummary(ended="x", off_fault="gone", at_step=2, taken=3)
+    assert outcome(nobody, plan(), PART, retest=False) == [
+        "ended in step 2: x",
+        "the supply is not known to be off",
+        "it is not known to be discharged",
+    ]
+    not_proven = RunSummary(ended="x", discharged_v=0.1, taken=3, at_step=1)
+    assert outcome(not_proven, plan(), PART, retest=True)[1] == (
+        "C1 has not been proven healed by this re-test"
+    )
