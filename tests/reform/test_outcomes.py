@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from math import isnan, nan
 
 import numpy as np
@@ -14,11 +14,10 @@ from captriage.reform.outcomes import beside_run, outcome_of, proof_of
 
 RATING = Rating(32e-6, 450.0, 385.0, 1.0e-3)
 STEP = StepReading(
-    begins_s=10.0, ends_s=500.0, supply_v=385.0, part_v=384.0, limit_a=0.7e-3,
-    charging_ends_s=12.0, leakage_a=1e-4, leakage_low_a=1e-4, leakage_high_a=1e-4,
-    settles_at_a=nan, settles_low_a=nan, settles_high_a=nan, flaw_a=nan, exponent=nan,
-    state="settled below the limit",
-)  # fmt: skip
+    **{field.name: nan for field in fields(StepReading)}
+    | {"begins_s": 10.0, "ends_s": 500.0, "supply_v": 385.0, "part_v": 384.0, "limit_a": 0.7e-3}
+    | {"state": "settled below the limit"}
+)
 
 
 def progress(state="settled below the limit", advice=None, step=STEP):
