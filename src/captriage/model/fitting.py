@@ -16,6 +16,7 @@ PRECISION: Final = 1e-15
 """Relative change of sum of squares and parameters at which the search ends: that of doubles."""
 
 MOST_EVALUATIONS: Final = 5000
+"""Of the model, before the search is given up."""
 
 SINGULAR: Final = 1e-14
 """Least over greatest singular value, columns scaled, below which parameters cannot be told apart;
@@ -48,7 +49,13 @@ class Fitted:
 
 
 def fit_least_squares(
-    model: Model, x: Floats, y: Floats, *, start: Floats, sigma: Floats | float = 1.0
+    model: Model,
+    x: Floats,
+    y: Floats,
+    *,
+    start: Floats,
+    sigma: Floats | float = 1.0,
+    most_evaluations: int = MOST_EVALUATIONS,
 ) -> Fitted:
     r"""Parameters that make a model agree best with readings.
 
@@ -67,6 +74,8 @@ def fit_least_squares(
         Where the search begins; it matters.
     sigma : ndarray or float
         Standard uncertainties of ``y``, up to a common factor; positive.
+    most_evaluations : int
+        Of the model, before the search is given up.
 
     Returns
     -------
@@ -101,7 +110,7 @@ def fit_least_squares(
             ftol=PRECISION,
             xtol=PRECISION,
             gtol=PRECISION,
-            max_nfev=MOST_EVALUATIONS,
+            max_nfev=most_evaluations,
         )
     except ValueError as error:  # the search left the numbers that there are
         return _failed(first, f"the search failed: {error}")

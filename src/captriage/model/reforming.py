@@ -258,7 +258,8 @@ def temperature_rise(
     alpha = positive(growth_per_k)
     loop = alpha * positive(thermal_resistance) * not_negative(power_cold)
     steady = loop <= np.exp(-1)
-    rise = -lambertw(np.asarray(np.where(steady, -loop, 0.0), np.complex128)).real / alpha
+    cold: Floats = np.where(steady, -loop, 0.0)
+    rise = -np.real(lambertw(cold)) / alpha
     return np.where(np.isnan(loop), np.nan, np.where(steady, rise, np.inf))
 
 

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
 
 from captriage.reform.curves import Floats
 
@@ -84,10 +83,23 @@ def _outlying(current: Floats, noise: float, floor_a: float) -> np.ndarray:
     """Which readings stand far from the middle one of the five about them."""
     if len(current) < 5:
         return np.zeros(len(current), bool)
-    padded = np.concatenate((current[1::-1], current, current[:-3:-1]))
-    middle = np.sort(sliding_window_view(padded, 5), axis=1)[:, 2]
+    one, two, three, four, five = _neighbours(current)
+    low = np.maximum(np.minimum(one, two), np.minimum(four, five))
+    high = np.minimum(np.maximum(one, two), np.maximum(four, five))
+    middle = middle_of_three(low, three, high)
     reach = OUTLYING * (noise * np.abs(middle) + floor_a) + WITHIN * np.abs(middle)
     return np.asarray(np.abs(current - middle) > reach)
+
+
+def _neighbours(current: Floats) -> tuple[Floats, ...]:
+    """Each reading with the two before and after it, as five arrays; mirrored at the ends."""
+    padded = np.concatenate((current[2:0:-1], current, current[-2:-4:-1]))
+    return tuple(padded[k : k + len(current)] for k in range(5))
+
+
+def middle_of_three(one: Floats, two: Floats, three: Floats) -> Floats:
+    """The middle one of three, place by place."""
+    return np.maximum(np.minimum(one, two), np.minimum(np.maximum(one, two), three))
 
 
 def noise_of(current_a: Floats, floor_a: float) -> float:

@@ -114,9 +114,9 @@ class StepReading:
         At the end of the step, with a 90 % interval. [A]
     settles_at_a, settles_low_a, settles_high_a : float
         Where the current is going, with a 90 % interval; NaN where that is not known. [A]
-    flaw_a, exponent : float
-        Of the fitted law: current through flaws that heal, when charging had ended [A], and
-        its exponent (1: the current falls as 1/t; less: more slowly).
+    floor_a, flaw_a, exponent : float
+        Of the law that fits best, :mod:`captriage.reform.law`: what does not heal, what does, when
+        the voltage was reached [A], and the exponent of time (1: it falls as 1/t).
     state : str
         One of :data:`STATES`.
     beside_before : float
@@ -136,6 +136,7 @@ class StepReading:
     settles_at_a: float
     settles_low_a: float
     settles_high_a: float
+    floor_a: float
     flaw_a: float
     exponent: float
     state: str

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 
-from captriage.reform.averages import Averages
+from captriage.reform.averages import Averages, middle_of_three
 from captriage.reform.curves import Floats
 
 JUMP: Final = 3.0
@@ -141,6 +141,4 @@ def _levels(values: Floats, wide: int) -> Floats:
     """Each reading, or the middle one of each three."""
     if wide == 1:
         return values
-    one, two, three = values[:-2], values[1:-1], values[2:]
-    lower, upper = np.minimum(one, two), np.maximum(one, two)
-    return np.maximum(lower, np.minimum(upper, three))
+    return middle_of_three(values[:-2], values[1:-1], values[2:])

@@ -5,6 +5,8 @@ It is one of those of :mod:`captriage.reform.law`, which weighs all of them for 
 
 from __future__ import annotations
 
+from typing import Final
+
 import numpy as np
 
 from captriage.model.fitting import fit_least_squares
@@ -12,6 +14,9 @@ from captriage.model.leakage import VOLTAGE_EXPONENT
 from captriage.model.validity import Floats
 from captriage.reform.curves import FittedLaw
 from captriage.reform.law import EXPONENTS, FIELDS, Law, Seen, slowed_time
+
+PATIENCE: Final = 400
+"""Evaluations before the search is given up: a current that hardly falls tells no law."""
 
 
 def fitted_law(seen: Seen, law: Law, row: int) -> FittedLaw:
@@ -53,7 +58,8 @@ def fitted_law(seen: Seen, law: Law, row: int) -> FittedLaw:
         one.time_s[0, use],
         one.current_a[0, use],
         start=start,
-        sigma=one.weight[0, use] ** -0.5,
+        sigma=one.plain[0, use] ** -0.5,
+        most_evaluations=PATIENCE,
     )
     if not fitted.converged:
         return FittedLaw(failure=fitted.failure)
@@ -72,4 +78,12 @@ def fitted_law(seen: Seen, law: Law, row: int) -> FittedLaw:
 
 
 def _arrays(seen: Seen) -> tuple[Floats, ...]:
-    return seen.time_s, seen.current_a, seen.weight, seen.drop, seen.slope, seen.now_s
+    return (
+        seen.time_s,
+        seen.current_a,
+        seen.plain,
+        seen.weight,
+        seen.drop,
+        seen.slope,
+        seen.now_s,
+    )

@@ -31,16 +31,12 @@ class Forecast:
         Probability that it ever does.
     settles_a, now_a : ndarray, shape (curves, 3)
         Quantiles of the current it settles at, and of that at the last reading. [A]
-    flaw_a, exponent : ndarray, shape (curves,)
-        Means of a, at the beginning of the step, and of m. [A]
     """
 
     limit_s: Floats
     ever: Floats
     settles_a: Floats
     now_a: Floats
-    flaw_a: Floats
-    exponent: Floats
 
 
 def forecast(seen: Seen, law: Law, limit: Floats) -> Forecast:
@@ -87,8 +83,6 @@ def forecast(seen: Seen, law: Law, limit: Floats) -> Forecast:
         np.bincount(row, share * np.isfinite(time), curves) / total,
         _quantiles(row, settles, share, curves),
         _quantiles(row, current, share, curves),
-        np.bincount(row, share * flaw, curves) / total,
-        np.bincount(row, share * p, curves) / total,
     )
 
 

@@ -66,9 +66,10 @@ class Seen:
 
     Attributes
     ----------
-    time_s, current_a, weight : ndarray
-        Since the voltage was reached; the current; one over its variance, 0 where there is none
-        (the time is then that of the last one). [s], [A], [1/A²]
+    time_s, current_a, plain, weight : ndarray
+        Since the voltage was reached; the current; one over its variance, and the same with what
+        the law may be off; 0 where there is none (the time is then that of the last one). [s],
+        [A], [1/A²], [1/A²]
     drop : ndarray
         Voltage across the series resistor over that of the supply; 0 where it is not known.
     slope : ndarray, shape (curves,)
@@ -79,6 +80,7 @@ class Seen:
 
     time_s: Floats
     current_a: Floats
+    plain: Floats
     weight: Floats
     drop: Floats
     slope: Floats
@@ -120,17 +122,19 @@ def side_by_side(averages: list[Averages], slopes: Floats) -> Seen:
     """
     most = max(len(each.time_s) for each in averages)
     shape = (len(averages), most)
-    time, current, weight = np.empty(shape), np.empty(shape), np.zeros(shape)
+    time, current = np.empty(shape), np.empty(shape)
+    plain, weight = np.zeros(shape), np.zeros(shape)
     for row, each in enumerate(averages):
         n = len(each.time_s)
         time[row, :n], time[row, n:] = each.time_s, each.time_s[-1]
         current[row, :n], current[row, n:] = each.current_a, each.current_a[-1]
         passed = np.log(each.time_s[-1] / np.maximum(each.time_s, 1e-9))
         model = (MODEL_SHARE + AGED_SHARE * passed) * np.abs(each.current_a)
+        plain[row, :n] = 1 / (each.spread_a**2 + 1e-30)
         weight[row, :n] = 1 / (each.spread_a**2 + model**2 + 1e-30)
     drop = np.clip(current * slopes[:, None], 0.0, 1.0)
     now = np.array([each.now_s for each in averages])
-    return Seen(time, current, weight, drop, slopes, now)
+    return Seen(time, current, plain, weight, drop, slopes, now)
 
 
 def slowed_time(

@@ -14,6 +14,7 @@ from typing import Final
 
 import numpy as np
 
+from captriage.reform.best_laws import best_laws
 from captriage.reform.curves import (
     ADVICE_OF,
     CONTINUE,
@@ -116,8 +117,8 @@ class Watch:
         )
 
     def progress(self) -> Progress:
-        """What they say."""
-        return read_curve(self.curve(), self._rating)
+        """What they say, but for the law that is shown: that takes too long for a live view."""
+        return read_curves([(self.curve(), self._rating)])[0]
 
 
 def _fits(steps: Sequence[StepData]) -> Mapping[int, Fit]:
@@ -126,15 +127,18 @@ def _fits(steps: Sequence[StepData]) -> Mapping[int, Fit]:
     for begin in range(0, len(steps), TOGETHER):
         some = steps[begin : begin + TOGETHER]
         seen = seen_of(some)
-        coming = forecast(seen, weigh(seen), np.array([step.limit_a for step in some]))
+        law = weigh(seen)
+        coming = forecast(seen, law, np.array([step.limit_a for step in some]))
+        best = best_laws(seen, law)
         for row, step in enumerate(some):
             found[id(step)] = Fit(
                 tuple(coming.limit_s[row].tolist()),
                 float(coming.ever[row]),
                 tuple(coming.settles_a[row].tolist()),
                 tuple(coming.now_a[row].tolist()),
-                float(coming.flaw_a[row]),
-                float(coming.exponent[row]),
+                float(best.floor_a[row]),
+                float(best.flaw_a[row]),
+                float(best.exponent[row]),
             )
     return found
 
@@ -207,6 +211,7 @@ def _step_reading(step: StepData, fit: Fit | None, state: State, ratio: float) -
         settles_at_a=settles[1],
         settles_low_a=settles[0],
         settles_high_a=settles[2],
+        floor_a=nan if fit is None else fit.floor_a,
         flaw_a=nan if fit is None else fit.flaw_a,
         exponent=nan if fit is None else fit.exponent,
         state=state.name,

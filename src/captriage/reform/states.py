@@ -40,15 +40,18 @@ READING_ONCE: Final = 0.9
 
 @dataclass(frozen=True)
 class Fit:
-    """Forecast of one step; see :class:`captriage.reform.forecast.Forecast`.
+    """Forecast of one step, and its law by least squares.
 
-    Each tuple is the 5 %, 50 % and 95 % quantile. [s], [A]
+    Each tuple is the 5 %, 50 % and 95 % quantile; see
+    :class:`captriage.reform.forecast.Forecast` [s], [A] and
+    :class:`captriage.reform.best_laws.BestLaws`.
     """
 
     limit_s: tuple[float, float, float]
     ever: float
     settles_a: tuple[float, float, float]
     now_a: tuple[float, float, float]
+    floor_a: float
     flaw_a: float
     exponent: float
 
