@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import asdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import asdict, replace
 from os import PathLike, fspath
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,6 +15,7 @@ from captriage.store.book import Book
 if TYPE_CHECKING:
     from captriage.judging.verdicts import Judgement
     from captriage.report.book_lists import BookList, JobList
+    from captriage.report.read_curve import ReadCurve
     from captriage.store.importing import Imported, Source
     from captriage.store.rows import LookRow, PartRow, RunRow
 
@@ -209,6 +210,8 @@ def judge(
 ) -> Judgement:
     """Verdict on every part of a job, as :func:`captriage.jobs.sheets.judge` gives it.
 
+    What the reforming runs of the job prove goes into it.
+
     Parameters
     ----------
     where : str or path
@@ -230,6 +233,7 @@ def judge(
         There is no such policy, or it holds something it may not.
     """
     from captriage.errors import BookError
+    from captriage.jobs.reform_curves import reforming_runs
     from captriage.jobs.sheets import this_year
     from captriage.judging.policy import load_policy
     from captriage.judging.verdicts import judge_parts
@@ -244,7 +248,14 @@ def judge(
                 "'captriage book import SHEET --job JOB'"
             )
         year = this_year() if today_year is None else today_year
+        curves: Mapping[int, tuple[ReadCurve, ...]] = {}
+        if any(reforming_runs(book, job.id)):
+            from captriage.jobs.curves_in_book import beside_book
+
+            beside = beside_book(found, book, job.id, policy=loaded, today_year=year)
+            found, curves = beside.sheets, beside.curves
         judgement = judge_parts(found, policy=loaded, today_year=year)
+        judgement = replace(judgement, curves=curves)
         if record:
             book.give_verdicts(job.id, judgement.verdicts, loaded.title)
     return judgement

@@ -1,0 +1,75 @@
+"""Reforming runs in the book: what they prove goes into the verdict."""
+
+from __future__ import annotations
+
+from math import nan
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from captriage.columns import SET_ASIDE, Sheets, empty
+from captriage.errors import CapTriageError
+from captriage.jobs.curve_parts import NOTHING_TOLD
+from captriage.jobs.curves_beside import Beside, not_used, taken_in
+from captriage.jobs.reform_curves import RETEST, curve_of_run, purpose_of, reforming_runs
+from captriage.jobs.reform_read import read_against
+from captriage.readers.curve_logs import CurveLog
+
+if TYPE_CHECKING:
+    from captriage.judging.policy import Policy
+    from captriage.reform.curves import Curve
+    from captriage.report.read_curve import ReadCurve
+    from captriage.store.book import Book
+    from captriage.store.rows import RunRow
+
+
+def beside_book(
+    sheets: Sheets, book: Book, job_id: int, *, policy: Policy, today_year: int
+) -> Beside:
+    """Reforming runs of a job beside its readings.
+
+    The readings of a re-test stand in the book themselves, and are judged as such.
+
+    Raises
+    ------
+    BookError
+        The book cannot be read.
+    """
+    parts = sheets.parts
+    row_of = {name: row for row, name in enumerate(parts["part"])}
+    names = {part.id: part.part for part in book.parts(job_id)}
+    found: dict[int, list[ReadCurve]] = {}
+    aside: list[dict[str, Any]] = []
+    for run in reforming_runs(book, job_id):
+        name = names.get(run.settings.get("part_id"))  # type: ignore[call-overload]
+        row = row_of.get(str(name), -1)
+        curve = curve_of_run(book, run.id)
+        if row < 0 or not np.isfinite(curve.current_a).any():
+            continue  # of a part that is struck out, or ended before there was power
+        log = _as_log(curve, run, str(name), retest=purpose_of(run) == RETEST)
+        part = parts.iloc[[row]]
+        try:
+            read = read_against(log, part, NOTHING_TOLD, policy=policy, today_year=today_year)
+        except CapTriageError as error:
+            aside.append(not_used(log.file, str(error), parts, row))
+            continue
+        found.setdefault(row, []).append(read)
+    return taken_in(sheets, found, aside, filed=True)
+
+
+def _as_log(curve: Curve, run: RunRow, part: str, *, retest: bool) -> CurveLog:
+    """A run as the log that it would have been."""
+    begins = np.datetime64(run.utc.rstrip("Z").split("+")[0], "us")
+    return CurveLog(
+        curve=curve,
+        file=f"run {run.id}",
+        part=part,
+        rating="",
+        made="",
+        voltage_working=nan,
+        ends_at=begins + np.timedelta64(round(1e6 * float(curve.time_s[-1])), "us"),
+        retest=retest,
+        remarks=(),
+        doubts=(),
+        set_aside=empty(SET_ASIDE),
+    )

@@ -1,0 +1,101 @@
+"""Reforming runs in a book go into its verdicts as logs beside sheets do."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from captriage.bench.measured import Answer, Value
+from captriage.jobs import book as jobs
+from captriage.jobs.reform_curves import PURPOSE, RETEST, RUN, RUN_KIND
+from captriage.store.book import Book
+
+SHEET = (
+    "part,rating,made,idle (years),C (µF),C freq (Hz),ESR (Ω),ESR freq (Hz),leakage (mA),"
+    "test voltage (V),after (min),taken at\n"
+    "C1,32 µF 450 V,1959,17,36,120,3,120,5,450,5,2025-11-01T09:00\n"
+    "C2,32 µF 450 V,1959,17,36,120,3,120,0.2,450,5,2025-11-01T09:00\n"
+)
+
+
+@pytest.fixture
+def where(tmp_path):
+    """A book with two parts in it."""
+    sheet = tmp_path / "amp.csv"
+    sheet.write_text(SHEET, encoding="utf-8")
+    where = tmp_path / "bench.book"
+    jobs.new_job(where, "amp")
+    jobs.import_sheets(where, [sheet], "amp")
+    return where
+
+
+def run(where, purpose, *, end_ma, volts=450.0, until_s=3600, days=0.0):
+    """Put a run on C1 into the book, its current falling to what is told."""
+    with Book.open(where) as book:
+        job = book.job("amp")
+        part = next(each for each in book.parts(job.id) if each.part == "C1")
+        settings = {PURPOSE: purpose, "part_id": part.id, "series_ohm": 0.0, "floor_a": 0.0}
+        number = book.begin_run(job.id, RUN_KIND, meter="ammeter", settings=settings)
+        began = datetime.now(UTC) + timedelta(days=days)
+        quantity = "leakage_current" if purpose == RETEST else "current"
+        for t in range(0, until_s, 60):
+            current = 1e-3 * (end_ma + 20 / (t + 4))
+            values = (Value(quantity, current), Value("voltage", volts))
+            answer = Answer(values, f"{current:.6e}", began + timedelta(seconds=t), 1000.0 + t)
+            held = {"voltage_v": volts, "soak_s": float(t)} if purpose == RETEST else {}
+            book.keep(number, part.id, answer, conditions=held)
+    return number
+
+
+def judged(where):
+    judgement = jobs.judge(where, "amp", today_year=2026, record=False)
+    verdicts = judgement.verdicts.set_index("part")[["verdict", "decided_by"]]
+    return judgement, tuple(verdicts.loc["C1"])
+
+
+def test_a_job_without_runs_is_judged_without_curves(where):
+    judgement, found = judged(where)
+    assert found == ("reform", "leakage_within_limit")
+    assert judgement.curves == {}
+
+
+def test_a_run_that_settled_waits_for_its_re_test(where):
+    run(where, RUN, end_ma=0.05)
+    judgement, found = judged(where)
+    assert found == ("not judged", "reform_settled")
+    assert [read.file for read in judgement.curves[0]] == ["run 2"]
+    assert judgement.verdicts["verdict"].tolist()[1] == "keep"
+    assert "read before the part was reformed, or when is not told" in (
+        judgement.set_aside["reason"].tolist()
+    )
+
+
+def test_the_re_test_after_the_run_decides(where):
+    run(where, RUN, end_ma=0.05)
+    run(where, RETEST, end_ma=0.05, until_s=400, days=1.5)
+    assert judged(where)[1] == ("keep", "readings_within_limits")
+
+
+def test_what_comes_back_after_the_rest_had_not_healed(where):
+    run(where, RUN, end_ma=0.05)
+    run(where, RETEST, end_ma=3.0, until_s=400, days=1.5)
+    assert judged(where)[1] == ("replace", "reform_settled")
+
+
+def test_a_re_test_that_was_too_short_leaves_the_part_to_be_re_tested(where):
+    run(where, RUN, end_ma=0.05)
+    run(where, RETEST, end_ma=1.5, until_s=100, days=1.5)  # above the limit, but too early
+    assert judged(where)[1] == ("not judged", "reform_settled")
+
+
+def test_a_struck_run_no_longer_counts(where):
+    number = run(where, RUN, end_ma=6.0)
+    assert judged(where)[1] == ("replace", "reform_settled")
+    jobs.strike(where, "run", number, "the wrong part was clipped on")
+    assert judged(where)[1] == ("reform", "leakage_within_limit")
+
+
+def test_a_run_that_ended_before_there_was_power_says_nothing(where):
+    run(where, RUN, end_ma=0.05, until_s=0)
+    assert judged(where)[1] == ("reform", "leakage_within_limit")
