@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from reform.known_curves import OHM, RATING, curve, healing, noisy, times
 
 from captriage.reform.best_laws import best_laws
 from captriage.reform.fitted import fitted_law
 from captriage.reform.law import weigh
 from captriage.reform.progress import seen_of
 from captriage.reform.step_data import steps_of
+from reform.known_curves import OHM, RATING, curve, healing, noisy, times
 
 
 def seen(*currents, ohm=OHM):

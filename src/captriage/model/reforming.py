@@ -259,7 +259,7 @@ def temperature_rise(
     loop = alpha * positive(thermal_resistance) * not_negative(power_cold)
     steady = loop <= np.exp(-1)
     cold: Floats = np.where(steady, -loop, 0.0)
-    rise = -np.real(lambertw(cold)) / alpha
+    rise = -np.real(lambertw(cold)) / alpha  # type: ignore[call-overload] # any shape
     return np.where(np.isnan(loop), np.nan, np.where(steady, rise, np.inf))
 
 

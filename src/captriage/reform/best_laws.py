@@ -50,8 +50,8 @@ class BestLaws:
 def best_laws(seen: Seen, law: Law) -> BestLaws:
     """Law of each step by least squares; the most probable one where that is below nought.
 
-    A current that hardly falls does not tell floor from flaws: its least-squares law may have either
-    below nought, which no part has.
+    A current that hardly falls does not tell floor from flaws: its least-squares law may have
+    either below nought, which no part has.
 
     Parameters
     ----------

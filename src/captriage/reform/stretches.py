@@ -20,6 +20,9 @@ NOISY: Final = 6.0
 OFF_SHARE: Final = 0.02
 """Of the highest voltage: below it the supply is off."""
 
+OFF_V: Final = 0.05
+"""Below it, it is off too: what a voltmeter shows of nothing. [V]"""
+
 FEWEST: Final = 2
 """Readings of a step, but for the last one: fewer are a ramp."""
 
@@ -130,7 +133,7 @@ def stretches_of(readings: Readings) -> list[Stretch]:
                 after - 1,
                 _begun(time, first),
                 volts,
-                off=volts < OFF_SHARE * highest,
+                off=volts < max(OFF_SHARE * highest, OFF_V),
             )
         )
     return found
