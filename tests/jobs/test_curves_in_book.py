@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from types import SimpleNamespace
 
 import pytest
 
+from captriage.bench import stops
 from captriage.bench.measured import Answer, Value
 from captriage.jobs import book as jobs
+from captriage.jobs.curves_in_book import outcome_of_stop
 from captriage.jobs.reform_curves import PURPOSE, RETEST, RUN, RUN_KIND
 from captriage.store.book import Book
 
@@ -30,7 +33,7 @@ def where(tmp_path):
     return where
 
 
-def run(where, purpose, *, end_ma, volts=450.0, until_s=3600, days=0.0):
+def run(where, purpose, *, end_ma, volts=450.0, until_s=3600, days=0.0, stopped=""):
     """Put a run on C1 into the book, its current falling to what is told."""
     with Book.open(where) as book:
         job = book.job("amp")
@@ -45,6 +48,8 @@ def run(where, purpose, *, end_ma, volts=450.0, until_s=3600, days=0.0):
             answer = Answer(values, f"{current:.6e}", began + timedelta(seconds=t), 1000.0 + t)
             held = {"voltage_v": volts, "soak_s": float(t)} if purpose == RETEST else {}
             book.keep(number, part.id, answer, conditions=held)
+        if stopped:
+            book.event(number, "stopped", stopped, part_id=part.id)
     return number
 
 
@@ -99,3 +104,55 @@ def test_a_struck_run_no_longer_counts(where):
 def test_a_run_that_ended_before_there_was_power_says_nothing(where):
     run(where, RUN, end_ma=0.05, until_s=0)
     assert judged(where)[1] == ("reform", "leakage_within_limit")
+
+
+def risen_text():
+    at = SimpleNamespace(charged=True, current_a=3e-3, lowest_a=1e-3, unsure_a=1e-5)
+    return stops.risen(at)
+
+
+def shorted_text():
+    plan = SimpleNamespace(supply_limit_a=5e-3, capacitance_rated=32e-6)
+    step = SimpleNamespace(supply_v=450.0, series_ohm=1e5, charging_s=15.0)
+    at = SimpleNamespace(limited=True, held_s=1e4, plan=plan, step=step)
+    return stops.charges_for_ever(at)
+
+
+def heated_text():
+    step = SimpleNamespace(stop_w=1.0)
+    return stops.too_much_power(
+        SimpleNamespace(across_v=450.0, current_a=5e-3, charged=True, step=step)
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        (risen_text, ("replace", "reform_settled")),
+        (shorted_text, ("replace", "reform_settled")),
+        (heated_text, ("not judged", "cells_understood")),
+        (lambda: "every step is done", ("not judged", "reform_settled")),
+    ],
+)
+def test_what_stopped_a_run_at_the_bench_stands_against_the_part(where, text, found):
+    assert text()
+    run(where, RUN, end_ma=0.05, stopped=text())
+    assert judged(where)[1] == found
+
+
+def test_a_danger_at_the_bench_is_not_taken_back_by_a_later_run(where):
+    run(where, RUN, end_ma=0.05, stopped=risen_text())
+    run(where, RETEST, end_ma=0.05, until_s=400, days=1.5)
+    assert judged(where)[1] == ("replace", "reform_settled")
+
+
+def test_a_later_run_says_more_than_one_that_was_stopped_by_heat(where):
+    run(where, RUN, end_ma=0.05, stopped=heated_text())
+    run(where, RUN, end_ma=0.05, days=1.0)
+    assert judged(where)[1] == ("not judged", "reform_settled")
+
+
+def test_a_short_while_charging_is_a_breakdown():
+    assert outcome_of_stop(shorted_text()) == "broken down"
+    assert outcome_of_stop("rising: the current has come up") == "rising"
+    assert outcome_of_stop("nobody pressed a key") == ""

@@ -2,18 +2,30 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from math import nan
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
-from captriage.columns import SET_ASIDE, Sheets, empty
+from captriage.columns import SET_ASIDE, UNDER_WAY, Sheets, empty
 from captriage.errors import CapTriageError
 from captriage.jobs.curve_parts import NOTHING_TOLD
 from captriage.jobs.curves_beside import Beside, not_used, taken_in
-from captriage.jobs.reform_curves import RETEST, curve_of_run, purpose_of, reforming_runs
+from captriage.jobs.reform_curves import RETEST, curve_of_run, left_of, purpose_of, reforming_runs
 from captriage.jobs.reform_read import read_against
 from captriage.readers.curve_logs import CurveLog
+
+DANGER_WORDS: Final = {
+    "broken down": re.compile(r"^broken down: |: it is shorted, or another one$"),
+    "rising": re.compile(r"^rising: |^the current has risen from "),
+}
+HEAT: Final = re.compile(r" stops the run$| K stops$|^the ammeter is over range")
+"""Stops that speak against a part without saying what is wrong with it."""
+
+NOT_FAILED: Final = (UNDER_WAY, "settled below limit")
+BY_HAND: Final = "see what stopped it before any voltage goes on it again"
 
 if TYPE_CHECKING:
     from captriage.judging.policy import Policy
@@ -39,22 +51,49 @@ def beside_book(
     row_of = {name: row for row, name in enumerate(parts["part"])}
     names = {part.id: part.part for part in book.parts(job_id)}
     found: dict[int, list[ReadCurve]] = {}
-    aside: list[dict[str, Any]] = []
+    against: dict[int, dict[str, Any]] = {}
     for run in reforming_runs(book, job_id):
         name = names.get(run.settings.get("part_id"))  # type: ignore[call-overload]
         row = row_of.get(str(name), -1)
         curve = curve_of_run(book, run.id)
         if row < 0 or not np.isfinite(curve.current_a).any():
             continue  # of a part that is struck out, or ended before there was power
+        against.pop(row, None)  # what comes later says more
         log = _as_log(curve, run, str(name), retest=purpose_of(run) == RETEST)
-        part = parts.iloc[[row]]
+        stopped = left_of(book, job_id, run).stopped
         try:
-            read = read_against(log, part, NOTHING_TOLD, policy=policy, today_year=today_year)
+            read = read_against(
+                log, parts.iloc[[row]], NOTHING_TOLD, policy=policy, today_year=today_year
+            )
         except CapTriageError as error:
-            aside.append(not_used(log.file, str(error), parts, row))
+            against[row] = not_used(log.file, str(error), parts, row)
             continue
+        read = replace(read, outcome=outcome_of_stop(stopped) or read.outcome)
+        if HEAT.search(stopped) and read.outcome in NOT_FAILED:
+            read = replace(read, outcome=UNDER_WAY)
+            why = f"it was stopped: {stopped}; {BY_HAND}"
+            against[row] = not_used(log.file, why, parts, row)
         found.setdefault(row, []).append(read)
-    return taken_in(sheets, found, aside, filed=True)
+    return taken_in(sheets, found, list(against.values()), filed=True)
+
+
+def outcome_of_stop(why: str) -> str:
+    """Outcome of a run by why it was stopped, as :mod:`captriage.bench.stops` words it.
+
+    Parameters
+    ----------
+    why : str
+        Text of the event "stopped".
+
+    Returns
+    -------
+    str
+        A danger that was seen at the bench, "" where the curve alone tells what became of it.
+    """
+    for outcome, words in DANGER_WORDS.items():
+        if words.search(why):
+            return outcome
+    return ""
 
 
 def _as_log(curve: Curve, run: RunRow, part: str, *, retest: bool) -> CurveLog:
