@@ -19,7 +19,7 @@ FOLDER = Path(__file__).parents[1] / "data_demo" / "reforming"
 NOISE = 0.03
 EVERY_S = 20.0
 ABSORBED_A = 2e-3  # at one second, and falling as 1/t^0.9
-GROWTH_PER_K = np.log(4.0) / 65.0  # handbook of the house, 2.1: four times from 20 °C to 85 °C
+GROWTH_PER_K = np.log(4.0) / 65.0  # four times from 20 °C to 85 °C: Wikipedia, electrolytics
 RESISTANCE_K_PER_W, WARMS_IN_S = 30.0, 600.0  # a can of 25 mm; common practice
 
 
