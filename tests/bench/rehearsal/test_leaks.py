@@ -75,6 +75,15 @@ def test_at_steady_voltage_flaws_heal_by_the_closed_form():
         assert told.current(420.0) == pytest.approx(expected, rel=0.02)
 
 
+def test_one_long_time_is_many_short_ones_at_steady_voltage():
+    whole, often = Leak(nature(loose_share=0.3)), Leak(nature(loose_share=0.3))
+    whole.held_at(430.0, 300.0)
+    for _ in range(3000):
+        often.held_at(430.0, 0.1)
+    assert often.film_v - 400 > 15
+    assert whole.film_v - 400 == pytest.approx(often.film_v - 400, rel=0.005)
+
+
 def test_late_one_over_the_current_grows_by_one_over_the_healing_charge():
     """dI/dt = -I²/Q, with the charge of the film as it is then."""
     leak = Leak(nature())

@@ -149,6 +149,10 @@ def test_a_clip_that_slips_leaves_the_part_charged_and_the_meters_without_it(
     assert bench.command("slip on") == "the clip of the jig has slipped off"
     assert abs(float(ammeter.ask("MEAS:CURR?"))) < 1e-8
     assert float(ammeter.ask("MEAS:VOLT?")) == pytest.approx(100.0, abs=0.1)
+    supply.say("VOLT 200")
+    supply.ask("VOLT?")
+    clock.now += 1.0
+    assert bench.wiring.voltage("D13") == pytest.approx(charged, rel=0.05)
     supply.say("OUTP OFF")
     supply.ask("OUTP?")
     assert float(ammeter.ask("MEAS:VOLT?")) == pytest.approx(0.0, abs=0.01)
