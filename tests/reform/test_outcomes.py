@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import fields, replace
-from math import isnan, nan
+from math import nan
 
 import numpy as np
 import pytest
@@ -62,9 +62,39 @@ def test_a_current_above_the_limit_before_the_soak_time_says_nothing():
 def test_a_re_test_that_is_too_short_or_too_low_proves_nothing(curve, step, why):
     proof = proof_of(curve, progress(step=step), RATING, soak_s=300.0)
     assert proof.outcome == ""
-    assert isnan(proof.current_a)
     assert why in proof.because
     assert outcome_of(progress(step=step), proof) == "under way"
+
+
+@pytest.mark.parametrize(
+    "current_a",
+    [0.0, -1e-9, 1e-6 * np.random.default_rng(1).normal(size=50), np.zeros(50)],
+)
+def test_noughts_and_noise_prove_nothing_for_an_open_part_shows_them_too(current_a):
+    proof = proof_of(retest(current_a), progress(), RATING, soak_s=300.0)
+    assert proof.outcome == ""
+    assert "no current was ever seen" in proof.because
+
+
+def test_a_steady_current_and_one_that_falls_are_seen():
+    time_s = np.arange(0.0, 500.0, 10.0)
+    noise = np.random.default_rng(2).normal(1.0, 0.05, 50)
+    for current_a in (1e-4, 4e-3 / (1 + time_s) * noise):
+        assert proof_of(retest(current_a), progress(), RATING, soak_s=300.0).outcome == "healed"
+
+
+def test_what_settles_above_the_limit_has_not_healed_whatever_it_read_at_the_soak_time():
+    above = progress("settled above the limit")
+    assert proof_of(retest(1e-4), above, RATING, soak_s=300.0).outcome == "rebounded"
+    unsure = progress("settled above the limit", advice="continue")
+    assert proof_of(retest(1e-4), unsure, RATING, soak_s=300.0).outcome == ""
+
+
+@pytest.mark.parametrize("until_s", [500.0, 100.0])
+@pytest.mark.parametrize("state", ["rising", "broken down"])
+def test_a_danger_does_not_wait_for_the_soak_time(state, until_s):
+    proof = proof_of(retest(1e-4, until_s=until_s), progress(state), RATING, soak_s=300.0)
+    assert proof.outcome == state
 
 
 @pytest.mark.parametrize("state", ["rising", "broken down"])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import nan
+from math import isfinite, nan
 from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
@@ -118,7 +118,7 @@ def taken_in(
         if outcome != UNDER_WAY:
             before |= _read_before(sheets.readings, row, reads)
         proof = reads[-1].proof
-        if proof is not None and proof.outcome in BY_RETEST and not filed:
+        if proof is not None and proof.outcome and isfinite(proof.current_a) and not filed:
             more.append(_reading(row, reads[-1]))
     parts["reform_outcome"] = pd.Series(outcomes, index=parts.index, dtype="str")
     rows += _superseded(sheets.readings.loc[before])

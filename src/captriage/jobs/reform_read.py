@@ -197,6 +197,8 @@ def _proven(progress: Progress, proof: Proof | None) -> Progress:
     """What a re-test advises: to keep the part, or not."""
     if proof is None:
         return progress
+    if progress.advice == REPLACE:
+        return progress
     if not proof.outcome:
         return replace(progress, advice=REST, because=proof.because)
     advice = KEEP if proof.outcome == HEALED else REPLACE

@@ -20,11 +20,13 @@ from captriage.reform.curves import (
     CONTINUE,
     FALLING,
     NEXT_STEP,
+    REPLACE,
     RISING,
     SETTLED_ABOVE,
     SETTLED_BELOW,
     TOO_EARLY,
     Curve,
+    Floats,
     Progress,
     Rating,
 )
@@ -32,6 +34,12 @@ from captriage.units import format_quantity
 
 AT_VOLTAGE: Final = 0.97
 """Share of the voltage of the re-test from which a step counts as at it; ours."""
+
+NOISE_OF_STEP: Final = 1.4826 / 2**0.5
+"""Standard deviation of noise, over the median size of its steps from reading to reading."""
+
+SEEN: Final = 5.0
+"""Times the noise that a current is to be seen; ours."""
 
 SAME_VOLTAGE: Final = 0.03
 """Share by which two voltages may differ that are the same one; common practice."""
@@ -93,32 +101,57 @@ def proof_of(curve: Curve, progress: Progress, rating: Rating, *, soak_s: float)
         return Proof(nan, nan, nan, nan, "", "no current was read under voltage")
     last = progress.steps[-1]
     volts = last.supply_v if isfinite(last.supply_v) else last.part_v
-    if not volts >= AT_VOLTAGE * rating.target_v:
-        return Proof(
-            volts, nan, nan, last.limit_a, "",
-            f"the re-test went to {volts:.0f} V only, and {rating.target_v:.0f} V proves the part",
-        )  # fmt: skip
-    at = curve.time_s - last.begins_s
-    read = (at >= soak_s) & (at <= AFTERWARDS * soak_s) & np.isfinite(curve.current_a)
-    if not read.any():
-        later = np.flatnonzero((at >= soak_s) & np.isfinite(curve.current_a))[:1]
-        read[later] = True
-    if not read.any():
-        return Proof(
-            volts, nan, nan, last.limit_a, "",
-            f"the re-test ended before {soak_s:.0f} s at the voltage were over",
-        )  # fmt: skip
-    current, told = float(np.median(curve.current_a[read])), float(np.median(at[read]))
-    outcome = HEALED if current <= last.limit_a else REBOUNDED
-    if progress.state in (RISING, BROKEN_DOWN):
-        return Proof(
-            volts, told, current, last.limit_a, _OF_STATE[progress.state], progress.because
-        )
-    read_is = f"after the rest {format_quantity(current, 'A')} flowed"
-    against = f"the limit is {format_quantity(last.limit_a, 'A')}"
-    what = "it has healed" if outcome == HEALED else "it has come back, and had not healed"
-    because = f"{read_is} at {volts:.0f} V after {told:.0f} s, {against}: {what}"
+    told, current = _at_soak(curve, curve.time_s - last.begins_s, soak_s)
+    outcome, because = _decided(progress, current, volts, rating)
+    if not outcome and not because:
+        read = f"after the rest {format_quantity(current, 'A')} flowed at {volts:.0f} V"
+        because = f"{read} after {told:.0f} s, the limit is {format_quantity(last.limit_a, 'A')}: "
+        if not isfinite(told):
+            because = f"the re-test ended before {soak_s:.0f} s at the voltage were over"
+        elif not _any_seen(curve):
+            because = (
+                "no current was ever seen: an open part, or clips that hold nothing, read the same"
+            )
+        elif current > last.limit_a:
+            outcome, because = REBOUNDED, f"{because}it has come back, and had not healed"
+        elif progress.state != SETTLED_ABOVE:
+            outcome, because = HEALED, f"{because}it has healed"
+        else:
+            because = f"{because}but {progress.because}"
     return Proof(volts, told, current, last.limit_a, outcome, because)
+
+
+def _decided(progress: Progress, current_a: float, volts: float, rating: Rating) -> tuple[str, str]:
+    """Outcome that does not wait for the soak time, and why; or why there can be none."""
+    if progress.advice == REPLACE:
+        above = progress.state == SETTLED_ABOVE and isfinite(current_a)
+        return REBOUNDED if above else _OF_STATE[progress.state], progress.because
+    if not volts >= AT_VOLTAGE * rating.target_v:
+        return "", (
+            f"the re-test went to {volts:.0f} V only, and {rating.target_v:.0f} V proves the part"
+        )
+    return "", ""
+
+
+def _at_soak(curve: Curve, at_s: Floats, soak_s: float) -> tuple[float, float]:
+    """Time at the voltage and current of the readings at a soak time; NaN where there are none."""
+    known = (at_s >= soak_s) & np.isfinite(curve.current_a)
+    read = known & (at_s <= AFTERWARDS * soak_s)
+    if not read.any():
+        read[np.flatnonzero(known)[:1]] = True  # by hand: the first one after it
+    if not read.any():
+        return nan, nan
+    return float(np.median(at_s[read])), float(np.median(curve.current_a[read]))
+
+
+def _any_seen(curve: Curve) -> bool:
+    """Whether a current was seen beyond what the meter may be off, and beyond its noise.
+
+    An ammeter that is out of the circuit shows noughts, which look like a perfect part.
+    """
+    known = curve.current_a[np.isfinite(curve.current_a)]
+    noise = NOISE_OF_STEP * float(np.median(np.abs(np.diff(known)))) if len(known) > 2 else 0.0
+    return bool(known.max() > max(curve.floor_a, SEEN * noise, 0.0))
 
 
 def beside_run(proof: Proof, curve: Curve, progress: Progress) -> str:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import ceil, floor, isfinite, log10
+from math import ceil, floor, inf, isfinite, log10
 from typing import Final
 
 import numpy as np
@@ -65,7 +65,7 @@ def drawing_of(read: ReadCurve) -> Drawing:
     progress = read.progress
     points = [_points(read, step) for step in progress.steps]
     every = [current for _, currents in points for current in currents.tolist()]
-    every += [step.limit_a for step in progress.steps if isfinite(step.limit_a)]
+    every += [step.limit_a for step in progress.steps if 0 < step.limit_a < inf]
     when = forecast(progress)
     said = f"{progress.state}: {progress.advice}; {progress.because}"
     said = f"{said}; it {when}." if when else f"{said}."
