@@ -91,6 +91,14 @@ def test_a_re_test_that_comes_back_above_the_limit_did_not_heal(tmp_path):
     assert rebounded.reference == "told beside the log"
 
 
+def test_a_re_test_by_hand_of_few_readings_is_good_where_it_is_kept(tmp_path):
+    rows = "0,450,9\n60,450,0.9\n300,450,0.3\n"
+    text = "Kind: re-test\ntime (s),supply (V),current (mA)\n" + rows
+    found = read(log(tmp_path, text), Told(rating="32 µF 450 V"), **YEAR)
+    assert found.progress.advice == "stop and keep"
+    assert found.is_good
+
+
 def test_a_voltage_above_the_rated_one_is_said(tmp_path):
     found = read(log(tmp_path, falling(480.0)), Told(rating="32 µF 450 V"), **YEAR)
     assert found.remarks[0] == (

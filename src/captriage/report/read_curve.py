@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from captriage.columns import HEALED
-from captriage.reform.curves import SETTLED_BELOW, Curve, Progress, Rating
+from captriage.reform.curves import KEEP, SETTLED_BELOW, Curve, Progress, Rating
 from captriage.report.figures import rating as rating_words
 
 if TYPE_CHECKING:
@@ -74,8 +73,8 @@ class ReadCurve:
     @property
     def is_good(self) -> bool:
         """Whether the current is below the limit, and nothing speaks against it."""
-        proven = self.proof is None or self.proof.outcome == HEALED
-        return self.progress.state == SETTLED_BELOW and proven
+        settled = self.progress.state == SETTLED_BELOW and self.proof is None
+        return settled or self.progress.advice == KEEP
 
 
 @dataclass(frozen=True)
