@@ -38,6 +38,9 @@ AT_VOLTAGE: Final = 0.97
 NOISE_OF_STEP: Final = 1.4826 / 2**0.5
 """Standard deviation of noise, over the median size of its steps from reading to reading."""
 
+ENOUGH: Final = 8
+"""Readings from which on their steps tell noise; fewer are taken by hand, at wide intervals."""
+
 SEEN: Final = 5.0
 """Times the noise that a current is to be seen; ours."""
 
@@ -150,7 +153,10 @@ def _any_seen(curve: Curve) -> bool:
     An ammeter that is out of the circuit shows noughts, which look like a perfect part.
     """
     known = curve.current_a[np.isfinite(curve.current_a)]
-    noise = NOISE_OF_STEP * float(np.median(np.abs(np.diff(known)))) if len(known) > 2 else 0.0
+    tail = known[len(known) // 2 :]  # steps of noise: by then the current has stopped falling fast
+    noise = 0.0
+    if len(tail) >= ENOUGH:
+        noise = NOISE_OF_STEP * float(np.median(np.abs(np.diff(tail))))
     return bool(known.max() > max(curve.floor_a, SEEN * noise, 0.0))
 
 
