@@ -54,6 +54,12 @@ from captriage.readers.sheets import read_sheets
         ("stop eruit, nat", {"vented", "leaked"}),
         ("gelekt over de print", {"leaked"}),
         ("ontploft", {"burst"}),
+        # other things are named, but not as what it is said of
+        ("original cap bulging", {"bulged"}),
+        ("other half of the can burst", {"burst"}),
+        ("sits next to the transformer and is bulged", {"bulged"}),
+        ("resistor covered in electrolyte", {"leaked"}),
+        ("Etikett voll Elektrolyt", {"leaked"}),
     ],
 )
 def test_damage_is_taken_in_six_languages(text, looks):
@@ -150,7 +156,17 @@ def test_words_of_looks_in_other_senses_are_left_a_note(text):
 
 
 @pytest.mark.parametrize(
-    "text", ["leaky", "leaking badly", "fuite", "check for leaks", "prüfen ob gewölbt", "noisy"]
+    "text",
+    [
+        "leaky",
+        "leaking badly",
+        "fuite",
+        "noisy",
+        "check for leaks",
+        "prüfen ob gewölbt",
+        "may have leaked",
+        "transformer hums loudly every evening the radio plays lid domed",
+    ],
 )
 def test_what_cannot_be_told_is_to_be_looked_at(text):
     assert looks_in_remark(text) == ("unclear",)

@@ -118,9 +118,9 @@ SINGLE: Final[tuple[tuple[str, str], ...]] = (
         r"|omhoog ?gekomen|bolling"
         r"|dikke wangen|dom(?:e[ds]?|ing)|swoll\w*|swell\w*|puff\w*|bloat\w*|convex|bowed"
         r"|gewölbt\w*|wölbung"
-        r"|aufgebläht\w*|gebläht\w*|aufgewölbt\w*|geschwollen\w*|ausgebeult\w*|bauchig"
-        r"|gonfl\w*|bombée?s?|bombe|boursoufl\w*|hinchad\w*|abombad\w*|inflad\w*|abultad\w*"
-        r"|gonfi\w*|rigonfi\w*|bombat\w*|bol|bolle|bolstaand|gezwollen|opgezwollen|opgebold",
+        r"|aufgebläht\w*|gebläht\w*|ausgebaucht\w*|aufgewölbt\w*|geschwollen\w*|ausgebeult\w*|bauchig"
+        r"|gonfl\w*|bombée?s?|bombe|bombement|boursoufl\w*|hinchad\w*|abombad\w*|inflad\w*|abultad\w*"
+        r"|gonfi\w*|rigonfi\w*|bombat\w*|bombead\w*|spanciat\w*|bol|bolle|bolstaand|gezwollen|opgezwollen|opgebold",
     ),
     (
         "vented",
@@ -137,9 +137,9 @@ SINGLE: Final[tuple[tuple[str, str], ...]] = (
         r"|oily) (?:liquid|fluid)"
         r"|flüssigkeit|liquide|líquido|liquido|vloeistof|leak(?!-?age)\w*|leakage|ooz\w*|weep\w*"
         r"|wept|seep\w*|wet|goo|gooey|goop\w*|sticky|damp|moist\w*|smell\w*"
-        r"|stinks?|fishy|dripp?\w*|ausgelaufen\w*|leckt|geleckt|läuft aus|auslaufend"
+        r"|stinks?|fishy|dripp?\w*|ausgelaufen\w*|leckt|geleckt|sifft|gesifft|läuft aus|auslaufend"
         r"|undicht\w*|feucht\w*|nass\w*"
-        r"|ausgetreten\w*|tropf\w*|riecht|fuites?|fuit|fui|fuyard|coulé\w*|coule|coulure\w*"
+        r"|ausgetreten\w*|tropf\w*|riecht|fuites?|fuit|fui|fuya\w+|perdiendo|coulé\w*|coule|coulure\w*"
         r"|suint\w*"
         r"|humid\w*|fugas?|derram\w*|gote\w*|pérdida\w*|perdida\w*|húmed\w*|perdit\w*|perde\w*"
         r"|colat\w*|trasud\w*|fuoriuscit\w*|bagnat\w*|umid\w*|gelekt|lek|lekt|lekken\w*|lekkage\w*"

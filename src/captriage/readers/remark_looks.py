@@ -22,27 +22,33 @@ TAKEN: Final = frozenset(
 )
 """Looks for which a part must not be energised unseen; others stay in the note."""
 
+NEAR: Final = 4
+FAR: Final = 1000
+"""Words from another thing to a look that is surely about it, and about which it is not."""
+
 
 def _whole(pattern: str) -> re.Pattern[str]:
     return re.compile(rf"(?<!\w)(?:{pattern})(?!\w)")
 
 
 _HARMLESS: Final = _whole(words.HARMLESS)
-_OTHER: Final = _whole(words.OTHER)
-_OTHER_OR_BOARD: Final = _whole(f"{words.OTHER}|{words.BOARD}")
+_OTHERS: Final = _whole(words.OTHERS)
+_OTHERS_OR_THINGS: Final = _whole(f"{words.OTHERS}|{words.THINGS}")
+_ANYTHING: Final = _whole(f"{words.OTHERS}|{words.THINGS}|{words.BOARD}")
 _DESIGNATOR: Final = _whole(words.DESIGNATOR)
 _AWAY: Final = re.compile(
     rf"(?<!\w){words.AWAY}\W+(?:{words.ARTICLE}\W+)*"
-    rf"(?:\w+\W+)?(?:{words.OTHER}|{words.BOARD}|{words.DESIGNATOR})(?!\w)"
+    rf"(?:\w+\W+)?(?:{words.OTHERS}|{words.THINGS}|{words.BOARD}|{words.DESIGNATOR})(?!\w)"
 )
 _RIGHT_AFTER: Final = re.compile(
-    rf"\W+(?:(?:{words.ARTICLE}|up|out|off)\W+)*(?:{words.OTHER}|{words.BOARD})(?!\w)"
+    rf"\W+(?:(?:{words.ARTICLE}|up|out|off)\W+)*(?:{words.OTHERS}|{words.THINGS}|{words.BOARD})(?!\w)"
 )
 _WEAK: Final = re.compile(words.WEAK)
 _LEAKS: Final = re.compile(words.LEAKS)
 _NOISE: Final = re.compile(words.NOISE)
 _ELECTRICAL: Final = _whole(words.ELECTRICAL)
 _CASE: Final = _whole(words.CASE)
+_ELECTROLYTE: Final = re.compile(words.ELECTROLYTE)
 _CHECK: Final = _whole(words.CHECK)
 _BESIDE: Final = re.compile(rf"(?:\W|(?<!\w)(?:{words.BESIDE})(?!\w))*")
 
@@ -84,7 +90,8 @@ def looks_in_remark(text: str, *, own_name: str = "") -> tuple[str, ...]:
 def _told(each: Named, clause: str, named: list[Named], own_name: str, *, electrical: bool) -> str:
     """The look itself, "unclear", or "" where it is about something else."""
     word = clause[each.start : each.end]
-    if _is_of_other(each, clause):
+    distance = _distance_to_other(each, clause)
+    if distance <= NEAR:
         return ""
     doubtful = _LEAKS.fullmatch(word) is not None and _CASE.search(clause) is None
     if doubtful and electrical:
@@ -92,21 +99,29 @@ def _told(each: Named, clause: str, named: list[Named], own_name: str, *, electr
     if (each.look in ("warm", "noisy") or _WEAK.fullmatch(word)) and not _is_alone(clause, named):
         return ""
     parts = _DESIGNATOR.findall(_blanked(_AWAY, clause))
-    doubtful |= any(part not in own_name.split() for part in parts)
+    doubtful |= distance < FAR or any(part not in own_name.split() for part in parts)
     doubtful |= _NOISE.fullmatch(word) is not None
     if doubtful or _CHECK.search(clause[: each.start]) is not None:
         return UNCLEAR
     return each.look
 
 
-def _is_of_other(each: Named, clause: str) -> bool:
-    """Whether the clause says it of another thing: "scorched resistor", "the neighbour leaked"."""
+def _distance_to_other(each: Named, clause: str) -> int:
+    """Words between another thing and what is said of it; a great many where there is none.
+
+    "scorched resistor", "the neighbour leaked".
+    """
     if _RIGHT_AFTER.match(clause, each.end):
-        return True
+        return 0
+    if _ELECTROLYTE.search(clause, each.start, each.end):
+        other = _OTHERS  # wherever it is found, it came out of a capacitor
+    elif each.look in ("leaked", "residue"):
+        other = _OTHERS_OR_THINGS  # a board that is wet or crusty was made so by the part
+    else:
+        other = _ANYTHING
     before = _blanked(_AWAY, clause[: each.start])
-    # A board that is wet or crusty was made so by the part.
-    other = _OTHER if each.look in ("leaked", "residue") else _OTHER_OR_BOARD
-    return other.search(before) is not None
+    ends = [match.end() for match in other.finditer(before)]
+    return len(before[ends[-1] :].split()) if ends else FAR
 
 
 def _is_alone(clause: str, named: list[Named]) -> bool:

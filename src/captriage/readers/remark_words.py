@@ -26,34 +26,43 @@ HARMLESS: Final = (
 )
 """Blanked before anything else is read."""
 
-OTHER: Final = (
+THINGS: Final = (
     r"(?:resistors?|transformers?|fuses?|valves?|tubes?|rectifiers?|diodes?|transistors?"
     r"|heat ?sinks?|chokes?|coils?|pots?|potentiometers?|speakers?|switch(?:es)?|wiring|cables?"
-    r"|connectors?|sockets?|lamps?|bulbs?|solder\w*|joints?|neighbou?r\w*|adjacent \w+"
-    r"|the others?|its twin|other (?:one|part|can|cap\w*|half)s?|old ones?"
-    r"|previous (?:one|part|can|cap\w*)"
-    r"|predecessor|original (?:one|part|cap\w*)|former (?:one|part|cap\w*)|replaces"
-    r"|replacement for|instead of|ersatz für|pour remplacer|repuesto de|ricambio per|vervanging van"
-    r"|(?:one|part|cap|capacitor|elko|can)s? (?:next to|beside|near|above|below|behind) (?:it|this)"
-    r"|wax|pitch|tar|glue|label|paint|lacquer|varnish|batter(?:y|ies)"
+    r"|connectors?|sockets?|lamps?|bulbs?|solder\w*|joints?|label|paint|lacquer|varnish"
     r"|(?:vor)?widerst[aä]nd\w*|(?:netz|ausgangs)?trafos?|transformator\w*|\w*sicherung\w*|röhren?"
     r"|gleichrichter\w*|dioden?|drosseln?|spulen?|lautsprecher\w*|schalter|kabel|stecker"
-    r"|lötstellen?|nachbar\w*|daneben|nebenan|de[rs] andere\w*|die anderen|vorgänger\w*|ersetzt"
-    r"|der alte (?=war|ist)|anstelle|statt|\w*wachs|vergussmasse|kleber|etikett|batterien?|akkus?"
+    r"|lötstellen?|etikett"
     r"|résistances?|transfos?|transformateurs?|fusibles?|lampes?|redresseurs?|selfs|bobines?"
-    r"|haut-parleurs?|soudures?|voisine?s?|d'à côté|l'autre|les autres|l'ancien\w*"
-    r"|le précédent|remplace|à la place|cire|colle|étiquette|peinture|piles?"
+    r"|haut-parleurs?|soudures?|étiquette|peinture"
     r"|resistencias?|transformador\w*|rectificador\w*|diodos?|bobinas?|altavo[zc]\w*|soldaduras?"
-    r"|vecin[oa]s?|de al lado|el otro|los otros|el anterior|el viejo|sustituye|reemplaza"
-    r"|en lugar de|cera|pegamento|etiqueta|pintura|pilas"
+    r"|etiqueta|pintura"
     r"|resisten\w+|trasformator\w+|fusibil\w+|raddrizzator\w+|diodo|bobin[ae]|altoparlant\w+"
-    r"|saldatur\w+|accanto|l'altr[oa]|gli altri|il precedente|il vecchio|sostituisce|al posto"
-    r"|colla|etichetta|vernice|batterie"
-    r"|weerstand\w*|zekering\w*|buizen|buis|gelijkrichter\w*|spoel\w*|luidspreker\w*|soldeer\w*"
+    r"|saldatur\w+|etichetta|vernice"
+    r"|weerstand\w*|zekering\w*|buizen|buis|gelijkrichter\w*|spoel\w*|luidspreker\w*|soldeer\w*)"
+)
+"""Other things that a look may be about."""
+
+OTHERS: Final = (
+    # another part of the kind, one that was there before, and what else has a liquid in it
+    r"(?:neighbou?r\w*|adjacent \w+|the others?|its twin|other (?:one|part|can|cap\w*)s?|old ones?"
+    r"|previous (?:one|part|can|cap\w*)|predecessor|former (?:one|part|cap\w*)|replaces"
+    r"|replacement for|instead of|wax|pitch|tar|glue|batter(?:y|ies)"
+    r"|(?:one|part|cap|capacitor|elko|can)s? (?:next to|beside|near|above|below|behind) (?:it|this)"
+    r"|ersatz für|pour remplacer|repuesto de|ricambio per|vervanging van"
+    r"|nachbar\w*|daneben|nebenan|de[rs] andere\w*|die anderen|vorgänger\w*|ersetzt"
+    r"|der alte (?=war|ist)|anstelle|statt|\w*wachs|vergussmasse|kleber|batterien?|akkus?"
+    r"|voisine?s?|d'à côté|l'autre|les autres|l'ancien\w*|le précédent|remplace|à la place|cire"
+    r"|colle|piles?"
+    r"|vecin[oa]s?|de al lado|el otro|los otros|el anterior|el viejo|sustituye|reemplaza"
+    r"|en lugar de|cera|pegamento|pilas"
+    r"|accanto|l'altr[oa]|gli altri|il precedente|il vecchio|sostituisce|al posto|colla|batterie"
     r"|buurman|ernaast|naburige?|de andere|(?:het|de) vorige|de oude|vervangt|in plaats van|lijm"
     r"|batterij\w*)"
 )
-"""Another thing, or another part, that a look may be about."""
+"""Other parts that a look may be about, and where else a liquid may come from."""
+
+ELECTROLYTE: Final = r"(?:\w*elektrolyt\w*|électrolyte|electrol[iy]to?e?|elettrolit[ao])"
 
 BOARD: Final = (
     r"(?:(?:circuit |printed )?boards?|pcbs?|chassis|tagstrips?|platinen?|leiterplatten?|circuit"
@@ -102,7 +111,7 @@ WEAK: Final = (
 stands in their clause. So are all words for "warm" and "noisy"."""
 
 LEAKS: Final = (
-    r"leak|leaks|leaky|leakage|leaking|leckt|fuites?|fuit|fuyard|fugas?|pérdidas?|perdidas?"
+    r"leak|leaks|leaky|leakage|leaking|leckt|fuites?|fuit|fuya\w+|perdiendo|fugas?|pérdidas?|perdidas?"
     r"|perdit[ae]|perde|lek|lekt|lekken\w*|lekkage\w*"
 )
 """Electrolyte, or current: the words are the same."""
@@ -131,7 +140,7 @@ CASE: Final = (
 CHECK: Final = (
     r"(?:check|inspect|examine|watch|look(?:ing)? (?:for|out)|beware|in case|if|whether|unless"
     r"|might|may|could|risk of|likely|prüfen|kontrollieren|ob|falls|wenn|könnte|vérifier|contrôler"
-    r"|si|pourrait|risque|comprobar|revisar|vigilar|podría|riesgo|controllare|verificare|se"
+    r"|pourrait|risque|comprobar|revisar|vigilar|podría|riesgo|controllare|verificare"
     r"|potrebbe|rischio|controleren?|nakijken|als|zou)"
 )
 """It was not seen; somebody is to look."""
