@@ -79,7 +79,7 @@ def readings_agree(case: Case) -> Iterator[Batch]:
         "read since": "It was reformed, and its current settled below the limit.",
         "settled below limit": "It was reformed, and its current settled below the limit; whether "
         "it stays there after a rest has not been read.",
-        UNDER_WAY: "Its reforming has not come to an end: the current has not settled yet.",
+        UNDER_WAY: "Its reforming has not come to an end yet.",
         REBOUNDED: "It was reformed, but after a rest its current was above the limit again: it "
         "had not healed.",
         "settled above limit": "It was reformed, and its current settled above the limit.",
