@@ -15,6 +15,9 @@ MOST: Final = 36
 LEAST_NOISE: Final = 0.003
 """Share by which a reading is trusted at best; below it, other things than noise count."""
 
+SMALLEST_A: Final = 1e-15
+"""Below any current that a meter of the bench reads: what a share is taken of is not nought. [A]"""
+
 OUTLYING: Final = 5.0
 """Times the noise beyond which one reading is left out of its average."""
 
@@ -117,5 +120,6 @@ def noise_of(current_a: Floats, floor_a: float) -> float:
     # Twice the middle one of three, less its neighbours: a steady fall does not show.
     odd = current_a[1:-1] - 0.5 * (current_a[2:] + current_a[:-2])
     size = np.abs(current_a[1:-1])
-    share = np.sqrt(np.maximum(odd**2 / 1.5 - (floor_a / 2) ** 2, 0.0)) / (size + floor_a)
+    rest = np.sqrt(np.maximum(odd**2 / 1.5 - (floor_a / 2) ** 2, 0.0))
+    share = rest / (size + floor_a + SMALLEST_A)
     return max(float(np.median(share)) / 0.6745, LEAST_NOISE)

@@ -14,6 +14,9 @@ from captriage.reform.curves import Floats
 JUMP: Final = 3.0
 """Times the current before: within three readings, and for good, it is a breakdown; ours."""
 
+NOISY: Final = 6.0
+"""Times the usual difference between readings: a smaller jump is noise; ours."""
+
 COLLAPSE: Final = 0.6
 """Of the voltage on the part before: less after three readings, and for good, is one too; ours."""
 
@@ -104,7 +107,9 @@ def rise_of(averages: Averages) -> Rise:
     )
 
 
-def breakdown_of(current_a: Floats, part_v: Floats, *, charged: int) -> int | None:
+def breakdown_of(
+    current_a: Floats, part_v: Floats, *, charged: int, least_a: float = 0.0
+) -> int | None:
     """Reading at which the part breaks down, within a step.
 
     Parameters
@@ -113,6 +118,8 @@ def breakdown_of(current_a: Floats, part_v: Floats, *, charged: int) -> int | No
         In order of time; the voltage NaN where it is not known. [A], [V]
     charged : int
         First reading after charging.
+    least_a : float
+        A current up to here is no breakdown, whatever it was before. [A]
 
     Returns
     -------
@@ -125,7 +132,9 @@ def breakdown_of(current_a: Floats, part_v: Floats, *, charged: int) -> int | No
         return None
     level = _levels(current, wide)
     before, after = level[:-wide], level[wide:]
-    jumped = after > JUMP * np.maximum(before, 1e-12)
+    steps = np.abs(np.diff(current))
+    scatter = NOISY * float(np.median(steps) if wide > 1 else steps.min())
+    jumped = (after > JUMP * np.maximum(before, 0.0) + scatter) & (after > least_a)
     volts = part_v[charged:]
     if np.isfinite(volts).all():
         at = _levels(volts, wide)

@@ -15,6 +15,9 @@ from captriage.model.validity import Floats
 from captriage.reform.curves import FittedLaw
 from captriage.reform.law import EXPONENTS, FIELDS, Law, Seen, slowed_time
 
+MOST_EXPONENT: Final = 2.0
+"""Of time; nothing that heals or is absorbed falls faster for long."""
+
 PATIENCE: Final = 400
 """Evaluations before the search is given up: a current that hardly falls tells no law."""
 
@@ -63,6 +66,9 @@ def fitted_law(seen: Seen, law: Law, row: int) -> FittedLaw:
     )
     if not fitted.converged:
         return FittedLaw(failure=fitted.failure)
+    floor, flaw, _, exponent = fitted.parameters
+    if floor < 0 or flaw < 0 or not 0 < exponent < MOST_EXPONENT:
+        return FittedLaw(failure="the readings do not tell what heals from what does not")
     read = one.current_a[0, use]
     away = model(fitted.parameters, read) / read - 1
     value, error = fitted.parameters, fitted.standard_errors

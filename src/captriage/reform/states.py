@@ -31,6 +31,9 @@ above it."""
 BELOW: Final = 0.9
 """Probability from which a current counts as below its limit; ours."""
 
+SEEN_SHARE: Final = 0.75
+"""Of the readings: where fewer are above nought, no current was seen, but noise about nought."""
+
 INTERVAL_SIGMAS: Final = 1.645
 """Standard deviations from the middle of a normal distribution to its 95 % quantile."""
 
@@ -142,7 +145,8 @@ def _early(step: StepData) -> State:
 
 def _nothing_seen(step: StepData) -> State | None:
     """A part that takes nothing, or everything."""
-    if step.floor_a > 0 and float(np.max(step.current_a)) <= step.floor_a:
+    flowed = float(np.mean(step.current_a > 0))
+    if float(np.max(step.current_a)) <= step.floor_a or flowed < SEEN_SHARE:
         return State(
             TOO_EARLY,
             READING_ONCE,

@@ -23,6 +23,9 @@ SURPLUS: Final = 1.5
 FIRST_A: Final = 5e-3
 """Current that is thought to flow at first, where no resistor is told; common practice. [A]"""
 
+HARMLESS: Final = 0.2
+"""Of the limit: a current below it is no breakdown, however far it jumped; ours."""
+
 FEWEST: Final = 4
 """Averages below which no law is held against a step."""
 
@@ -110,12 +113,13 @@ def _step(
     known = curve.series_ohm > 0 and volts > 0
     slope = curve.series_ohm / volts if known else 0.0
     charged = _charged(time, current, rating, ohm=curve.series_ohm, from_v=held_v, to_v=volts)
-    broken = breakdown_of(current, part, charged=charged)
+    limit = rating.limit_a * min(volts / rating.voltage_rated, 1.0) ** VOLTAGE_EXPONENT
+    least = max(10 * curve.floor_a, 0.0 if np.isnan(limit) else HARMLESS * limit)
+    broken = breakdown_of(current, part, charged=charged, least_a=least)
     end = len(time) if broken is None else broken
     averages = None
     if end - charged >= FEWEST:
         averages = averages_of(time[charged:end], current[charged:end], curve.floor_a)
-    limit = rating.limit_a * min(volts / rating.voltage_rated, 1.0) ** VOLTAGE_EXPONENT
     return StepData(
         stretch, time, current, part, slope, limit, curve.floor_a, charged, broken, averages
     )
