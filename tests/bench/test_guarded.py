@@ -182,12 +182,12 @@ def test_a_profile_that_says_too_little_is_refused(bench, tmp_path, profile, sai
         HeldSupply.of(profile, bench.addresses["supply"], name="supply", clock=SystemClock())
 
 
-def test_an_output_that_does_not_switch_off_trips_its_own_protection(bench, held):
-    supply = bench.ports["supply"].instrument
+def test_an_output_that_sticks_trips_its_own_protection(bench, held):
     held.perform("set_voltage", voltage_v=60.0)
     held.perform("set_current_limit", current_a=0.02)
     held.perform("on")
-    supply.language.learn("OUTPut[:STATe]", lambda _: None)  # a relay that sticks
+    bench.command("fault supply stuck-on")  # it says that it is off, and gives its voltage still
     assert held.off() == ""
+    assert bench.wiring.jig_source().voltage_v == 0.0
     assert not is_on(bench)
     off_after(bench)

@@ -8,7 +8,8 @@ import pytest
 from bench.reforming_bench import OHMS, plan, step
 from captriage.bench import stops
 from captriage.bench.moments import History, Moment, charging_ends_s, longest_s
-from captriage.bench.stops import STOPS, Stop, Stopped, Watchers
+from captriage.bench.stopping import Stop, Stopped, Watchers
+from captriage.bench.stops import STOPS
 from captriage.reform.curves import BROKEN_DOWN, FALLING, RISING, SETTLED_ABOVE, Progress
 
 UNSURE_A = 1e-6
@@ -51,6 +52,11 @@ STOPPING = [
     ({"warmer_k": 10.1}, "too_warm", "10.1 K warmer than at the beginning; 10 K stops"),
     ({"current_a": 4e-4}, "risen", "risen from 190 µA to 400 µA at a steady voltage"),
     ({"seen": False}, "no_current", "no current was ever seen"),
+    (
+        {"alike": 5, "moved_v": 12.0},
+        "meter_is_stuck",
+        "shows the very same 200 µA since the voltage was moved by 12 V: it is stuck",
+    ),
     ({"current_a": 0.0}, "clip_has_slipped", "210 µA is gone all at once: a clip has slipped"),
     ({"current_a": -1e-4}, "reversed_current", "-100 µA flows backwards"),
     ({"supply_v": 55.0}, "supply_does_not_follow", "gives 55 V and was set to 60 V"),
@@ -89,6 +95,8 @@ GOING_ON = [
     {"progress": progress(FALLING)},
     {"progress": progress(SETTLED_ABOVE), "held_s": 39.0},  # not seen for long enough
     {"step": replace(STEP, charging_s=0.1), "charge_c": 1e-5},  # too quick to be counted
+    {"alike": 99, "moved_v": 0.0},  # a steady current, read coarsely
+    {"alike": 99, "moved_v": 50.0, "current_a": 0.9e-6, "before_a": 0.9e-6},  # none to be seen
     {"first": False, "seen": False, "charge_c": 1e-5},
 ]
 
@@ -118,7 +126,7 @@ def test_charge_that_has_leaked_away_is_not_taken_for_another_part():
 
 
 def test_a_slip_of_a_meter_ends_nothing_and_what_lasts_does():
-    watchers = Watchers()
+    watchers = Watchers(STOPS)
     over = replace(CALM, over_range=True, current_a=nan)
     for moment in (over, over, CALM, over, over):
         watchers.look(moment)
@@ -165,6 +173,13 @@ def test_charge_is_what_flowed_and_is_not_known_where_nobody_looked():
     assert history.charge_c == pytest.approx(3e-3)  # triangle and rectangle, by hand
     history.take(charging, 9.0)
     assert history.charge_c != history.charge_c
+
+
+def test_readings_alike_are_counted_with_how_far_the_voltage_moved_meanwhile():
+    history = History()
+    for at_s, (current, set_v) in enumerate(((1e-4, 0.0), (2e-4, 10.0), (2e-4, 20.0))):
+        history.take(replace(CALM, current_a=current, set_v=set_v), float(at_s))
+    assert (history.alike, history.moved_v(25.0)) == (2, 15.0)
 
 
 def test_a_part_is_charged_late_rather_than_early():

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
-from math import inf
+from math import inf, isnan
 from typing import TYPE_CHECKING, Final, Self
 
 from captriage.bench.commands import filled_in, settings_within
 from captriage.bench.meter import SUPPLY, Meter
 from captriage.bench.profiles import load_profile
 from captriage.errors import CapTriageError, Gone, MeterError, ProfileError
+from captriage.units import format_quantity
 
 if TYPE_CHECKING:
     from captriage.bench.measured import Answer, Clock
@@ -20,6 +21,9 @@ if TYPE_CHECKING:
 DC_VOLTAGE: Final = "dc_voltage"
 DC_CURRENT: Final = "dc_current"
 OUTPUT: Final = "output"
+
+LEFT_V: Final = 5.0
+"""Most that may stand at the terminals of an output that is off; ours. [V]"""
 
 NEEDED: Final = ("set_voltage", "set_current_limit", "on", "off")
 """Actions without which nobody can have a supply under control; each must be confirmed."""
@@ -137,23 +141,39 @@ class HeldSupply:
         """Switch off, and have it say so; why that is not sure, "" where it is.
 
         The command goes out before any question: a supply that is silent, or owes answers, may
-        still hear it. Where it does not say that it is off, its voltage is set to nought and its
-        own protection is set as low as it goes, which trips it.
+        still hear it. An output is off when the supply says so and no voltage is left at its
+        terminals; where one of them is not so, its voltage is set to nought and its own
+        protection as low as it goes, which acts on another switch.
         """
         self._shout(("off", {}))
         try:
             self._mend()
             self.perform("off")
-        except MeterError as fault:
-            lowest = self.profile.limits.get("protection_v", (1.0, 1.0))[0]
-            self._shout(
-                ("set_voltage", {"voltage_v": 0.0}), ("protect_voltage", {"protection_v": lowest})
-            )
-            with suppress(MeterError):
-                if self._output() == 0:
-                    return ""
-            return str(fault)
-        return ""
+            fault = self._left()
+        except MeterError as error:
+            fault = str(error)
+        if not fault:
+            return ""
+        lowest = self.profile.limits.get("protection_v", (1.0, 1.0))[0]
+        self._shout(
+            ("set_voltage", {"voltage_v": 0.0}), ("protect_voltage", {"protection_v": lowest})
+        )
+        with suppress(MeterError):
+            if self._output() == 0:
+                return self._left()
+        return fault
+
+    def _left(self) -> str:
+        """What stands at the terminals of an output that should be off, in words; "" nothing."""
+        answer = self._read(DC_VOLTAGE)
+        volts = answer.values[0].value if answer is not None else 0.0
+        if volts <= LEFT_V:
+            return ""
+        shown = answer.values[0].flag if isnan(volts) and answer else format_quantity(volts, "V")
+        return (
+            f"{self.name}: says that it is off, and {shown} stand at its terminals: they come "
+            "from the part, or its output sticks"
+        )
 
     def _shout(self, *actions: tuple[str, Mapping[str, float]]) -> None:
         """Send the commands of actions without a question before or after."""

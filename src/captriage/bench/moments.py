@@ -53,6 +53,10 @@ class Moment:
         Whether the ammeter showed more than it can.
     seen : bool
         Whether a current beyond its uncertainty was seen since the supply was switched on.
+    alike : int
+        Readings in a row that were the very same.
+    moved_v : float
+        By how much the setting has changed since the first of them. [V]
     warmer_k : float
         Above the temperature at the beginning. [K]
     charge_c : float
@@ -80,6 +84,8 @@ class Moment:
     lowest_a: float = nan
     over_range: bool = False
     seen: bool = True
+    alike: int = 0
+    moved_v: float = 0.0
     warmer_k: float = nan
     charge_c: float = nan
     charging_s: float = nan
@@ -104,7 +110,7 @@ class History:
 
     Attributes
     ----------
-    before_a, lowest_a, charge_c, charging_s, seen
+    before_a, lowest_a, charge_c, charging_s, seen, alike
         As in :class:`Moment`.
     """
 
@@ -112,6 +118,8 @@ class History:
         self.before_a = self.lowest_a = nan
         self.charge_c = self.charging_s = 0.0
         self.seen = False
+        self.alike = 0
+        self._alike_from_v = nan
         self._before_s = nan
         self._below = 0
 
@@ -131,12 +139,19 @@ class History:
                 self.charge_c = nan  # what flowed in between, nobody saw
             self.charge_c += 0.5 * (self.before_a + current) * passed
             self.charging_s += passed
+        if current != self.before_a:
+            self.alike, self._alike_from_v = 0, moment.set_v
+        self.alike += 1
         self.before_a, self._before_s = current, time_s
         self.seen = self.seen or abs(current) > moment.unsure_a
         if moment.charged:
             self.lowest_a = current if isnan(self.lowest_a) else min(self.lowest_a, current)
         below = moment.charged and current + moment.unsure_a < moment.step.below_a
         self._below = self._below + 1 if below else 0
+
+    def moved_v(self, set_v: float) -> float:
+        """By how much the setting has changed while the readings stayed the very same. [V]"""
+        return 0.0 if isnan(self._alike_from_v) else abs(set_v - self._alike_from_v)
 
     def is_done(self, moment: Moment) -> bool:
         """Whether the step has settled below its current, no sooner than it may."""

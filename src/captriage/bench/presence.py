@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from captriage.bench.stops import Stopped
+from captriage.bench.stopping import Stopped
 from captriage.units import format_quantity
 
 if TYPE_CHECKING:

@@ -61,6 +61,7 @@ class Samples(Protocol):
 
     meter: Reads
     every_s: float
+    takes_s: float
 
     @property
     def silent_s(self) -> float:

@@ -11,7 +11,8 @@ from captriage.bench.measured import Answer, Value
 from captriage.bench.moments import History, Moment, charging_ends_s, longest_s
 from captriage.bench.rising import shown
 from captriage.bench.soak_plan import Curve, as_leakage
-from captriage.bench.stops import Stopped, Watchers
+from captriage.bench.stopping import Stopped, Watchers
+from captriage.bench.stops import STOPS
 from captriage.bench.telling import answer_figures
 from captriage.bench.typed_samples import TypedSamples
 from captriage.columns import CURRENT, TEMPERATURE, VOLTAGE
@@ -35,8 +36,11 @@ SLOWEST_S: Final = 5.0
 OF_A_STEP: Final = 600.0
 """Readings that a step of any length is read with, after the quick ones, at least. [1]"""
 
-SILENT_S: Final = 5.0
-"""A run ends where its ammeter tells nothing for so long; ours. [s]"""
+SILENT_S: Final = 1.4
+"""A run ends where its ammeter tells nothing for so long, beside the time from one reading to the
+next and what its readings take; ours. [s]"""
+
+TAKES: Final = 2.0  # times what a reading took that the next may take
 
 FRESH_S: Final = 3.0
 """A voltage that was read longer ago is not that of the part now. [s]"""
@@ -95,7 +99,7 @@ class RunReadings:
         self.curve, self.view, self.every_s, self.as_proof = curve, view, every_s, as_proof
         self.taken, self.current_a, self.done = 0, nan, False
         self._began_s = sitting.clock.monotonic()
-        self._watchers, self._history, self._drawn = Watchers(), History(), Curve()
+        self._watchers, self._history, self._drawn = Watchers(STOPS), History(), Curve()
         self._step: Step | None = None
         self._number, self._first = 0, True
         self._held_from = nan
@@ -180,9 +184,11 @@ class RunReadings:
             One has.
         """
         for meter, urgent in ((self.ammeter, True), (self.thermometer, False)):
-            if meter is not None and meter.silent_s > SILENT_S + meter.every_s:
+            if meter is None:
+                continue
+            if meter.silent_s > SILENT_S + meter.every_s + TAKES * meter.takes_s:
                 raise Stopped(
-                    f"{meter.meter.name} tells nothing for {meter.silent_s:.0f} s", urgent=urgent
+                    f"{meter.meter.name} tells nothing for {meter.silent_s:.1f} s", urgent=urgent
                 )
 
     def _reading(self, answer: Answer, source: Feeds, step: Step) -> None:
@@ -236,6 +242,8 @@ class RunReadings:
             lowest_a=self._history.lowest_a,
             over_range=current == float("inf"),
             seen=self._history.seen,
+            alike=self._history.alike,
+            moved_v=self._history.moved_v(source.set_v),
             warmer_k=self._degc - self._began_degc,
             charge_c=self._history.charge_c,
             charging_s=self._history.charging_s,

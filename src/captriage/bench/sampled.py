@@ -40,6 +40,8 @@ class Sampled:
         self.meter, self.every_s = meter, every_s
         self.answered_s = clock.monotonic()
         """Moment of the last answer; that of the beginning before the first."""
+        self.takes_s = 0.0
+        """What its last answer took. [s]"""
         self._clock = clock
         self._came: queue.SimpleQueue[Answer | MeterError] = queue.SimpleQueue()
         self._ends = threading.Event()
@@ -87,6 +89,7 @@ class Sampled:
                 continue
             pause_s = FIRST_PAUSE_S
             self.answered_s = answer.monotonic_s
+            self.takes_s = self._clock.monotonic() - began_s
             self._came.put(answer)
             while not self._ends.is_set() and (
                 (left := began_s + self.every_s - self._clock.monotonic()) > 0

@@ -17,7 +17,7 @@ from captriage.bench.moments import charging_ends_s
 from captriage.bench.presence import Presence
 from captriage.bench.run_data import Feeds, RunSummary
 from captriage.bench.sitting import ENTER, QUIT, Ended, Part, Sitting
-from captriage.bench.stops import Stopped
+from captriage.bench.stopping import Stopped
 from captriage.bench.telling import counted
 from captriage.errors import CapTriageError
 from captriage.units import format_quantity
@@ -125,7 +125,8 @@ class Session:
         self._tell(f"{name}: until the current is below {format_quantity(step.below_a, 'A')}")
         readings, clock = self.readings, self.sitting.clock
         readings.begin(number, step)
-        self.summary.highest_v = max(self.summary.highest_v, step.supply_v)
+        if not self.source.controlled:  # a hand may have turned it anywhere by now
+            self.summary.highest_v = max(self.summary.highest_v, step.supply_v)
         while not self.source.approach(step.supply_v):
             self._tick()
         held_from = clock.monotonic()
@@ -159,6 +160,7 @@ class Session:
             The run ends.
         """
         self.source.tick()
+        self.summary.highest_v = max(self.summary.highest_v, self.source.set_v)
         self._look_at_keys()
         self._presence.look()
         if self.readings.take(self.source):
@@ -224,6 +226,7 @@ class Session:
         records.event("note", said, self.part)
 
     def _discharge(self) -> None:
+        self.summary.highest_v = max(self.summary.highest_v, self.source.set_v)
         found = self.emptying.after(max(self.summary.highest_v, 0.0), self.source.unsure)
         self.summary.discharged_v = found
         self.summary.off_fault = self.source.unsure()

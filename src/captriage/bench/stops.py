@@ -1,19 +1,12 @@
-"""What stops a reforming run: each stop is a function of the moment, with its reason in words.
-
-A reason that must be seen in several readings running is given with that number: a slip of a
-meter ends no run of many hours, and a part that fails is seen again a second later. An urgent
-stop switches off at once, any other lowers the voltage first.
-"""
+"""What stops a reforming run: each stop is a function of the moment, with its reason in words."""
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Callable
-from dataclasses import dataclass
 from math import isnan
 from typing import TYPE_CHECKING, Final
 
 from captriage.bench.moments import charging_ends_s
+from captriage.bench.stopping import Stop
 from captriage.units import format_quantity
 
 if TYPE_CHECKING:
@@ -48,6 +41,11 @@ little of the charge can be leakage."""
 
 LEAKED_SHARE: Final = 0.3
 
+STUCK_READINGS: Final = 5
+STUCK_V: Final = 10.0
+"""So many readings alike while the voltage was moved by so much are those of a meter that is
+stuck; ours. [V]"""
+
 CHARGE_SEEN_S: Final = 1.0
 """Charging time of a step from which on readings a fifth of a second apart tell its charge; ours.
 A quicker one comes in pulses that are missed."""
@@ -63,14 +61,6 @@ SURE: Final = 0.9
 SEEN_SHARE: Final = 0.4
 """Share of the longest time of a step before which a current that settles above its limit ends
 nothing: it may still come down. Ours."""
-
-
-class Stopped(Exception):
-    """The run ends here; the text says why. ``urgent``: the output goes off at once."""
-
-    def __init__(self, why: str, *, urgent: bool = True) -> None:
-        super().__init__(why)
-        self.urgent = urgent
 
 
 def volts(value: float) -> str:
@@ -205,6 +195,17 @@ def no_current(at: Moment) -> str:
     return ""
 
 
+def meter_is_stuck(at: Moment) -> str:
+    """The very same reading comes again and again, whatever is set."""
+    stuck = at.alike >= STUCK_READINGS and at.moved_v > STUCK_V
+    if stuck and abs(at.current_a) > at.unsure_a:
+        return (
+            f"the ammeter shows the very same {amps(at.current_a)} since the voltage was moved by "
+            f"{volts(at.moved_v)}: it is stuck"
+        )
+    return ""
+
+
 def clip_has_slipped(at: Moment) -> str:
     """A current that was well seen is gone all at once."""
     gone = abs(at.current_a) <= at.unsure_a < at.before_a / VANISHES
@@ -266,15 +267,6 @@ def another_part(at: Moment) -> str:
     return ""
 
 
-@dataclass(frozen=True, slots=True)
-class Stop:
-    """A stop: its function, how many readings in a row it takes, whether it is urgent."""
-
-    reason: Callable[[Moment], str]
-    readings: int = 1
-    urgent: bool = True
-
-
 STOPS: Final = (
     Stop(above_rated),
     Stop(reversed_part),
@@ -286,6 +278,7 @@ STOPS: Final = (
     Stop(too_warm, readings=2),
     Stop(risen, readings=3),
     Stop(no_current, readings=3),
+    Stop(meter_is_stuck),
     Stop(clip_has_slipped),
     Stop(reversed_current, readings=3),
     Stop(supply_does_not_follow, readings=3),
@@ -295,25 +288,3 @@ STOPS: Final = (
     Stop(curve_says_so, readings=2),
     Stop(settled_above, readings=2, urgent=False),
 )
-
-
-class Watchers:
-    """All stops, over a run."""
-
-    def __init__(self, stops: tuple[Stop, ...] = STOPS) -> None:
-        self._stops = stops
-        self._seen: defaultdict[int, int] = defaultdict(int)
-
-    def look(self, moment: Moment) -> None:
-        """See whether the run may go on.
-
-        Raises
-        ------
-        Stopped
-            It may not.
-        """
-        for number, stop in enumerate(self._stops):
-            why = stop.reason(moment)
-            self._seen[number] = self._seen[number] + 1 if why else 0
-            if self._seen[number] >= stop.readings:
-                raise Stopped(why, urgent=stop.urgent)

@@ -26,6 +26,7 @@ class TypedSamples:
         No reading is asked for sooner after the one before; nor where ``every_s`` is less. [s]
     """
 
+    takes_s = 0.0
     silent_s = 0.0
     """A person is waited for: whether somebody is there is asked elsewhere."""
 

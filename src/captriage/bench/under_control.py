@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import isnan, nan
 from typing import TYPE_CHECKING, Final
 
-from captriage.bench.stops import Stopped
+from captriage.bench.stopping import Stopped
 from captriage.columns import CURRENT, VOLTAGE
 from captriage.errors import CapTriageError
 from captriage.units import format_quantity
