@@ -42,6 +42,9 @@ FIELD_SHARES: Final = (0.05, 0.95)
 ONSETS: Final = np.geomspace(1e-2, 30.0, 32)
 """τ₀ over the τ that has been seen."""
 
+MOST_DROP: Final = 0.999
+"""Share of the supply voltage that the resistor can take: a part that is no short has some."""
+
 FLOOR_POINTS: Final = 7
 """Equally probable values of the floor that stand for what the readings leave open of it."""
 
@@ -132,7 +135,7 @@ def side_by_side(averages: list[Averages], slopes: Floats) -> Seen:
         model = (MODEL_SHARE + AGED_SHARE * passed) * np.abs(each.current_a)
         plain[row, :n] = 1 / (each.spread_a**2 + 1e-30)
         weight[row, :n] = 1 / (each.spread_a**2 + model**2 + 1e-30)
-    drop = np.clip(current * slopes[:, None], 0.0, 1.0)
+    drop = np.clip(current * slopes[:, None], 0.0, MOST_DROP)
     now = np.array([each.now_s for each in averages])
     return Seen(time, current, plain, weight, drop, slopes, now)
 

@@ -84,7 +84,8 @@ def circuit_of(
 
 def snapped(voltage: float, step: float) -> float:
     """Highest setting of a supply that is not above a voltage. [V]"""
-    return float(f"{math.floor(voltage / step * (1 + 1e-12)) * step:.9g}")
+    at = float(f"{math.floor(voltage / step * (1 + 1e-12)) * step:.9g}")
+    return min(at, voltage)  # never above, not even by a rounding
 
 
 def voltages(
