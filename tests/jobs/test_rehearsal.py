@@ -186,7 +186,8 @@ def test_welcome_of_the_parts_to_be_reformed_names_what_begins_a_run():
     ]
     assert Path(commands[1][-1]).is_file()
     assert commands[2][3] == "D13"
-    assert any("jig D13" in line for line in lines)
+    assert Path(commands[2][commands[2].index("--plan") + 1]).is_file()
+    assert any('"jig D13" and "resistor 44000"' in line for line in lines)
 
 
 @pytest.mark.parametrize("width", [60, 80, 100])

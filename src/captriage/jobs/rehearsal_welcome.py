@@ -9,7 +9,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from captriage.bench.benches import ROLES
-from captriage.bench.rehearsal.drawer import REFORMING, SPARES, parts_list
+from captriage.bench.rehearsal.drawer import (
+    QUICK_OHM,
+    QUICK_PART,
+    QUICK_PLAN,
+    REFORMING,
+    SPARES,
+    demo_file,
+    parts_list,
+)
 from captriage.report.terminal import WIDTH, Terminal
 
 if TYPE_CHECKING:
@@ -49,7 +57,10 @@ def welcome(
         page.command(words)
     page.line()
     if drawer == REFORMING:
-        page.paragraph('Type "jig D13" here first: it puts that part into the jig.')
+        page.paragraph(
+            f'Type "jig {QUICK_PART}" and "resistor {QUICK_OHM:g}" here before the last of them, '
+            f'and "discharge {QUICK_PART}" where it asks for that.'
+        )
         page.line()
     page.paragraph('Type "help" here for what can be made to go wrong; "stop" or Ctrl-C ends it.')
     page.line()
@@ -69,19 +80,24 @@ def wrapped(text: str, width: int) -> list[str]:
 
 def commands(out: Path, *, drawer: str = SPARES) -> list[list[str]]:
     """Words of the commands that log the drawer, or reform a part of it."""
-    parts = parts_list(drawer)
-    with suppress(ValueError):  # lies elsewhere
-        parts = parts.relative_to(Path.cwd())
+    parts = from_here(parts_list(drawer))
     book = ["--book", BOOK, "--job", JOB]
     if drawer == SPARES:
-        log = ["captriage", "log", "--bench", str(out), *book, "--parts", str(parts)]
+        log = ["captriage", "log", "--bench", str(out), *book, "--parts", parts]
         return [[*log, "--hands-free"]]
-    run = ["captriage", "reform", "run", "D13", "--bench", str(out), *book]
-    meters = ["--voltmeter", "voltmeter"]
+    run = ["captriage", "reform", "run", QUICK_PART, "--bench", str(out), *book]
+    meters = ["--plan", from_here(demo_file(QUICK_PLAN)), "--voltmeter", "voltmeter"]
     if "thermometer" in ROLES:
         meters += ["--thermometer", "thermometer"]
     return [
         ["captriage", "book", "new", JOB, "--book", BOOK],
-        ["captriage", "book", "import", *book, str(parts)],
+        ["captriage", "book", "import", *book, parts],
         [*run, *meters],
     ]
+
+
+def from_here(path: Path) -> str:
+    """A path as it is typed in this folder."""
+    with suppress(ValueError):  # lies elsewhere
+        path = path.relative_to(Path.cwd())
+    return str(path)

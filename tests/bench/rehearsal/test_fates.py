@@ -5,11 +5,21 @@ The limits are those the parts would be judged by, K·C + 0.3 mA as for their da
 
 from __future__ import annotations
 
+import json
+
 import pytest
 
 from captriage.bench.rehearsal.circuit import Drive
-from captriage.bench.rehearsal.drawer import REFORMING, demo_drawer
+from captriage.bench.rehearsal.drawer import (
+    QUICK_OHM,
+    QUICK_PART,
+    QUICK_PLAN,
+    REFORMING,
+    demo_drawer,
+    demo_file,
+)
 from captriage.bench.rehearsal.specimens import Specimen
+from captriage.reform.plan_data import plan_of_data
 
 DRAWER = {nature.part: nature for nature in demo_drawer(REFORMING)}
 LIMIT_A = 1e-3
@@ -60,6 +70,29 @@ def test_d13_heals_within_half_a_minute_a_step_and_stays_healed(ohm):
     assert seen[-1] < LIMIT_A
     run.rest(86400.0)
     assert run.retest() < 0.5 * LIMIT_A
+
+
+def test_the_plan_that_goes_with_the_drawer_is_done_in_minutes():
+    (data,) = json.loads(demo_file(QUICK_PLAN).read_text("utf-8"))["plans"]
+    plan = plan_of_data(data)
+    nature = DRAWER[plan.part]
+    assert plan.part == QUICK_PART
+    assert "Invented" in plan.departures[0]
+    assert plan.capacitance_rated == nature.capacitance_rated
+    assert plan.target_v <= plan.voltage_rated == nature.voltage_rated
+    specimen, time_s = Specimen(nature), 0.0
+    for step in plan.steps:
+        assert step.series_ohm == plan.series.ohm == QUICK_OHM
+        drive = Drive(step.supply_v, step.series_ohm, plan.supply_limit_a)
+        begun_s = time_s
+        while time_s - begun_s < step.least_s or drive.current(specimen.voltage) > step.below_a:
+            time_s += 1.0
+            specimen.advance(time_s, drive)
+            assert time_s - begun_s < 60
+            # the stop is for after charging
+            assert time_s - begun_s < 5 or drive.current(specimen.voltage) < step.stop_a
+    assert time_s < 180
+    assert drive.current(specimen.voltage) < plan.retest.limit_a
 
 
 def test_d14_settles_at_a_plateau_above_its_limit():

@@ -21,6 +21,10 @@ DRAWERS: Final = {
     REFORMING: ("rehearsal/reforming.toml", "rehearsal/reforming.csv"),
 }
 
+QUICK_PLAN: Final = "rehearsal/reforming_plan.json"
+QUICK_PART, QUICK_OHM = "D13", 44e3
+"""A run of some minutes: its plan, the part that it is made for, and the resistor between."""
+
 QUANTITIES: Final = {
     # key of the file: unit of the text that it holds
     "capacitance_rated": "F",
