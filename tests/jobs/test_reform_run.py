@@ -82,16 +82,29 @@ def test_a_run_is_resumed_at_the_last_step_that_was_done(ended_early):
 
 @pytest.mark.ensemble
 def test_a_retest_proves_the_part_with_leakage_that_is_judged(sitting):
-    sitting.run(quick_plan((100.0,), retest=plan().retest))
+    rested = quick_plan((100.0,), retest=replace(plan().retest, rest_s=0.01))
+    sitting.run(rested)
     sitting.answers()
-    summary = sitting.run(None, retest=True, resume=True)
+    summary = sitting.run(rested, retest=True)
     assert summary.ended == ""
+    assert not sitting.shown.having("early  ")
     assert sitting.shown.having("C1 has healed: below 300 µA")
     leakage = sitting.rows(PART, "leakage_current")
     assert leakage[-1].soak_s >= 2.0
     assert leakage[-1].voltage_v == pytest.approx(100.0, abs=1.0)
     with sitting.opened() as (book, job):
         assert [purpose_of(run) for run in book.runs(job)] == ["run", "re-test"]
+
+
+@pytest.mark.ensemble
+def test_a_retest_before_the_rest_is_over_is_told_and_kept(sitting):
+    day = replace(plan().retest, rest_s=86400.0)
+    sitting.run(quick_plan((100.0,), retest=day))
+    sitting.answers()
+    sitting._script["this can kill"] = ["key q"]
+    sitting.run(quick_plan((100.0,), retest=day), retest=True)
+    assert sitting.shown.having("early  it has rested for ")
+    assert [e for e in sitting.events("note") if "of 24 h: to pass so early proves little" in e[2]]
 
 
 def test_there_is_nothing_to_go_on_with(sitting):

@@ -145,7 +145,8 @@ def retest_of(plan: Plan) -> Plan:
         stop_a=max(last.stop_a, 2 * retest.limit_a),
         stop_w=max(last.stop_w, 2 * retest.limit_a * retest.voltage_v),
     )
-    return replace(plan, steps=(step,), target_v=retest.voltage_v)
+    short_a = step.supply_v / step.series_ohm
+    return replace(plan, steps=(step,), target_v=retest.voltage_v, short_a=short_a)
 
 
 def check_run(plan: Plan, row: PartRow, profile: Profile | None, *, where: str) -> None:

@@ -8,10 +8,10 @@ from dataclasses import dataclass, field
 from math import isnan
 from typing import TYPE_CHECKING, Final
 
-from captriage.bench.curve_reader import CurveReader
+from captriage.bench.curve_reader import CurveReader, warm_up
 from captriage.bench.emptying import Emptying
 from captriage.bench.readying import Readying
-from captriage.bench.run_data import Feeds, RunSummary, Watches
+from captriage.bench.run_data import Feeds, RunSummary
 from captriage.bench.run_readings import QUICK_S, RunReadings
 from captriage.bench.sampled import Sampled
 from captriage.bench.session import Numbered, Session
@@ -113,6 +113,7 @@ class Reforming:
     ) -> None:
         self.desk, self.row, self.plan, self.meters = desk, row, plan, meters
         self.show, self.profile, self.wanted = show, profile, wanted
+        self._note = ""
         self._ammeter = desk.meter(meters.ammeter, "dc_current")
         if meters.supply is not None and meters.ammeter.by_hand:
             raise CapTriageError(
@@ -127,7 +128,9 @@ class Reforming:
             return None
         return self.desk.meter(meant, function)
 
-    def carry_out(self, legs: list[list[Numbered]], done: Sequence[int]) -> RunSummary:
+    def carry_out(
+        self, legs: list[list[Numbered]], done: Sequence[int], *, note: str = ""
+    ) -> RunSummary:
         """Carry out one leg after the other, until one ends early.
 
         Parameters
@@ -136,7 +139,10 @@ class Reforming:
             Steps between which the series resistor is changed.
         done : sequence of int
             Numbers of the steps that need not be done again.
+        note : str
+            Kept at the beginning; "" nothing.
         """
+        self._note = note
         whole = RunSummary()
         todo = [left for leg in legs if (left := [each for each in leg if each[0] not in done])]
         for place, leg in enumerate(todo):
@@ -152,6 +158,8 @@ class Reforming:
     def _leg(self, leg: list[Numbered], *, first: bool) -> RunSummary:
         run_id, sitting = self._begun(leg)
         sitting.records.event("started", f"steps {', '.join(str(n) for n, _ in leg)}", self.row)
+        if self._note:
+            sitting.records.event("note", self._note, self.row)
         with ExitStack() as closing:
             sampled = [
                 None if meter is None else closing.enter_context(self._sampled(meter))
@@ -160,15 +168,15 @@ class Reforming:
             emptying = Emptying(sitting, part=self.row, plan=self.plan, voltmeter=sampled[0])
             try:
                 self._ready(sitting, emptying, leg, first=first)
+                ohm = leg[0][1].series_ohm
+                readings = self._readings(sitting, emptying, sampled[1], closing, leg_ohm=ohm)
+                source = closing.enter_context(self._source(sitting, run_id))
             except Ended as why:
                 sitting.records.event("stopped", f"before there was power: {why}", self.row)
                 return RunSummary(ended=f"{why}; nothing was switched on", discharged_v=0.0)
             except CapTriageError as error:
                 sitting.records.event("stopped", f"before there was power: {error}", self.row)
                 raise
-            ohm = leg[0][1].series_ohm
-            readings = self._readings(sitting, emptying, sampled[1], closing, leg_ohm=ohm)
-            source = closing.enter_context(self._source(sitting, run_id))
             session = Session(
                 sitting,
                 part=self.row,
@@ -299,16 +307,6 @@ class Reforming:
             supply.close()
             if supply.off is not None and not supply.off.fault:
                 words.unlink(missing_ok=True)
-
-
-def warm_up(watch: Watches, volts: float) -> None:
-    """Have a curve read once before there is power: the first time takes half a second.
-
-    The guardian would take a run that is busy for so long for one that hangs.
-    """
-    for second in range(20):
-        watch.add(float(second), supply_v=volts, current_a=1e-3 / (1 + second))
-    watch.progress()
 
 
 def floor_of(profile: Profile | None) -> float:

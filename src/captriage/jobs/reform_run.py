@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from captriage.bench.run_data import RunSummary
@@ -14,16 +15,17 @@ from captriage.errors import CapTriageError
 from captriage.jobs.desk import ORDINARY, Desk, Where
 from captriage.jobs.last_words import last_words, tell_last_words
 from captriage.jobs.planned_run import check_run, plan_of_row, retest_of
-from captriage.jobs.reform_curves import PURPOSE, RUN, Left, left_of, plan_of_run, reforming_runs
+from captriage.jobs.reform_curves import RUN, left_of, plan_of_run, purpose_of, reforming_runs
 from captriage.jobs.reform_legs import Reforming, RunMeters, Wanted
 from captriage.jobs.reform_outcome import tell_outcome
+from captriage.report.figures import duration
 
 if TYPE_CHECKING:
     from captriage.bench.measured import Clock
     from captriage.bench.profile import Profile
     from captriage.reform.steps import Plan
     from captriage.report.live import Screen
-    from captriage.store.rows import PartRow
+    from captriage.store.rows import PartRow, RunRow
 
 
 def run_reforming(
@@ -85,34 +87,33 @@ def run_reforming(
     with Desk(where, name, keys=keys, show=show, clock=clock, today_year=today_year) as desk:
         row = desk.part(part)
         show.tell("part", f"{row.part}  {rating(row)}")
-        earlier = _earlier(desk, row)
+        earlier = list(reforming_runs(desk.book, desk.job.id, row.id))
+        _tell_earlier(desk, earlier)
         plan = _plan(desk, row, wanted, earlier, profile, policy=policy)
         where_from = "the plan" if meters.supply is None else meters.supply.name
         check_run(plan, row, profile, where=where_from)
         before_soak(desk, row, SoakPlan(plan.target_v), loaded)
         run = Reforming(desk, row, plan, meters, show=show, profile=profile, wanted=wanted)
-        done = _done(earlier) if wanted.resume else ()
-        summary = run.carry_out(legs_of(plan), done)
+        done = _done(desk, plan, earlier) if wanted.resume else ()
+        note = _rested(desk, plan, earlier) if wanted.retest else ""
+        summary = run.carry_out(legs_of(plan), done, note=note)
         tell_outcome(summary, plan, row, show, wanted=wanted.retest, again=again)
         return summary
 
 
-def _earlier(desk: Desk, row: PartRow) -> Left | None:
-    """How the last run of the part was left, told where there was one."""
-    runs = list(reforming_runs(desk.book, desk.job.id, row.id))
-    if not runs:
-        return None
-    left = left_of(desk.book, desk.job.id, runs[-1])
-    desk.show.tell("before", left.sentence())
-    tell_last_words(last_words(desk.book.name, left.run_id), desk.show)
-    return left
+def _tell_earlier(desk: Desk, earlier: Sequence[RunRow]) -> None:
+    """Say how the last run of the part was left, where there was one."""
+    if earlier:
+        left = left_of(desk.book, desk.job.id, earlier[-1])
+        desk.show.tell("before", left.sentence())
+        tell_last_words(last_words(desk.book.name, left.run_id), desk.show)
 
 
 def _plan(
     desk: Desk,
     row: PartRow,
     wanted: Wanted,
-    earlier: Left | None,
+    earlier: Sequence[RunRow],
     profile: Profile | None,
     *,
     policy: Where,
@@ -126,12 +127,8 @@ def _plan(
     """
     plan = wanted.plan
     if (wanted.resume or wanted.retest) and plan is None:
-        runs = [
-            run
-            for run in reforming_runs(desk.book, desk.job.id, row.id)
-            if run.settings.get(PURPOSE) == RUN
-        ]
-        if not runs or earlier is None:
+        runs = _runs_of(earlier)
+        if not runs:
             raise CapTriageError(
                 f"{row.part}: job {desk.job.name} has no run of it to go on with; leave --resume "
                 "and --retest out, or give the plan with --plan"
@@ -142,6 +139,32 @@ def _plan(
     return retest_of(plan) if wanted.retest else plan
 
 
-def _done(earlier: Left | None) -> tuple[int, ...]:
-    """Steps that need not be done again: the last one that was is done again, to be safe."""
-    return () if earlier is None else earlier.steps_done[:-1]
+def _runs_of(earlier: Sequence[RunRow]) -> list[RunRow]:
+    return [run for run in earlier if purpose_of(run) == RUN]
+
+
+def _done(desk: Desk, plan: Plan, earlier: Sequence[RunRow]) -> tuple[int, ...]:
+    """Steps that need not be done again: the last one that was is done again, to be safe.
+
+    Of another plan none counts.
+    """
+    runs = _runs_of(earlier)
+    if not runs or plan_of_run(runs[-1]) != plan:
+        return ()
+    return left_of(desk.book, desk.job.id, runs[-1]).steps_done[:-1]
+
+
+def _rested(desk: Desk, plan: Plan, earlier: Sequence[RunRow]) -> str:
+    """That the part has not rested for long enough, in words; "" where it has."""
+    if not earlier:
+        return ""
+    ended = datetime.fromisoformat(left_of(desk.book, desk.job.id, earlier[-1]).utc)
+    rested_s = (desk.clock.utc() - ended).total_seconds()
+    if rested_s >= plan.retest.rest_s:
+        return ""
+    said = (
+        f"it has rested for {duration(max(rested_s, 0.0))} of {duration(plan.retest.rest_s)}: to "
+        "pass so early proves little, for a part that has not healed has had no time to show it"
+    )
+    desk.show.tell("early", said)
+    return said
