@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from captriage.errors import ReadingsError
 from captriage.readers.aside import Aside
 from captriage.readers.curve_columns import Measured, measured
+from captriage.readers.curve_contradictions import refuse_contradictions
 from captriage.readers.curve_headings import known_in
 from captriage.readers.curve_preamble import is_retest
 from captriage.readers.curve_tables import LogTable, log_table
@@ -183,6 +184,7 @@ def _ordered(file: Path, found: LogTable, read: Measured, aside: Aside, floor_a:
         series_ohm=read.series_ohm,
         floor_a=floor_a,
     )
+    refuse_contradictions(file.name, curve)
     said = (*found.remarks, *clock.remarks, *order.remarks, *read.remarks, *filled)
     return CurveLog(
         curve, file.name, above.part, above.rating, above.made, above.voltage_working,
