@@ -87,6 +87,14 @@ def test_leakage_of_before_the_reform_gives_way_and_is_said_so(judged):
     assert aside["reason"] == "read before the part was reformed, or when is not told"
 
 
+def test_the_reading_of_a_re_test_is_one_at_the_voltage_on_the_part(judged):
+    above = "Series resistor: 100 kΩ\n"
+    judgement = judged({"C1_re-test.csv": log_of(above=above)})
+    leakage = judgement.readings.loc[judgement.readings["quantity"] == "leakage_current"]
+    current, volts = leakage[["value", "voltage_v"]].iloc[-1]
+    assert volts == pytest.approx(450 - 100e3 * current, abs=6)
+
+
 def test_leakage_that_was_read_after_the_run_is_its_re_test(judged):
     above = "time,supply (V),current (mA)\n"
     rows = [
@@ -111,6 +119,7 @@ def test_leakage_that_was_read_after_the_run_is_its_re_test(judged):
         ({"C1.csv": "wibble\n"}, "no log in it"),
         ({"C1.csv": "Part: C1 16 µF 450 V\n" + log_of()}, "one of them is of another part"),
         ({"C1.csv": log_of() + "3600,450,OL\n"}, "was not seen again"),
+        ({"C1.csv": RETEST + log_of() + "3600,450,OL\n"}, "was not seen again"),
     ],
 )
 def test_a_log_that_cannot_be_used_may_speak_against_its_part(judged, logs, found):

@@ -106,6 +106,56 @@ def test_a_voltage_above_the_rated_one_is_said(tmp_path):
     )
 
 
+PART_V = "time (s),part voltage (V),current (mA)\n"
+
+
+def on_part(volts):
+    return PART_V + "\n".join(f"{t},{volts},{0.3 + 20 / (t + 40):.4f}" for t in range(0, 3600, 10))
+
+
+def test_a_log_of_the_part_voltage_alone_is_held_to_the_limit_at_that_voltage(tmp_path):
+    # 32 µF 450 V: 1.58 mA (K·C + 0.3), at 110 V (110/450)^1.943 of it, 102 µA: 0.3 mA is above
+    told = Told(rating="32 µF 450 V", made="1959")
+    found = read(log(tmp_path, on_part(110)), told, **YEAR)
+    assert found.progress.state == "settled above the limit"
+    assert found.progress.limit_a == pytest.approx(102e-6, rel=0.01)
+    assert found.remarks[0].startswith("neither supply nor series resistor is told")
+
+
+def test_a_part_that_was_above_its_rating_is_said_where_the_supply_is_not_told(tmp_path):
+    found = read(log(tmp_path, on_part(480)), Told(rating="32 µF 450 V"), **YEAR)
+    assert found.remarks[0] == (
+        "the part went to 480 V, above the rated 450 V: never reform above it"
+    )
+
+
+def test_a_limit_for_the_whole_supply_voltage_is_said_to_be_one(tmp_path):
+    rated = "32 µF 450 V"
+    said = "no series resistor is told: the limit is that of the whole supply voltage"
+    without = read(log(tmp_path, falling()), Told(rating=rated), **YEAR)
+    assert any(remark.startswith(said) for remark in without.remarks)
+    direct = read(log(tmp_path, falling()), Told(rating=rated, series_ohm=0.0), **YEAR)
+    assert not any(remark.startswith(said) for remark in direct.remarks)
+
+
+def test_a_re_test_through_so_large_a_resistor_that_the_part_saw_little_keeps_nothing(tmp_path):
+    # 1 mA through 100 kΩ leaves 350 V of 450 V: within the limit there, but no proof of 450 V
+    rows = "\n".join(f"{t},450,{0.95 + 2 / (t + 4):.4f}" for t in range(0, 900, 10))
+    text = "Kind: re-test\ntime (s),supply (V),current (mA)\n" + rows + "\n"
+    told = Told(rating="40 µF 450 V", made="1959", series_ohm=100e3)
+    found = read(log(tmp_path, text), told, **YEAR)
+    assert (found.progress.advice, found.outcome) == ("rest and re-test", "under way")
+    assert "less than 90 % of 450 V proves nothing good" in found.progress.because
+    assert not found.is_good
+
+
+@pytest.mark.parametrize("end", ["3600,450,OL\n", "0,450,9\n10,450,9\n20,450,9\n"])
+def test_a_re_test_that_may_not_be_believed_to_its_end_has_healed_nothing(tmp_path, end):
+    text = falling(above="Kind: re-test\n", end=end)
+    found = read(log(tmp_path, text), Told(rating="32 µF 450 V"), **YEAR)
+    assert (found.progress.advice, found.outcome) == ("rest and re-test", "under way")
+
+
 NO_VOLTAGE = "time (s),current (mA)\n0,3\n10,2\n20,1\n"
 
 

@@ -95,6 +95,12 @@ def test_without_a_resistor_part_and_supply_are_one():
     assert readings_of(one).supply_v[0] == 430
 
 
+def test_where_only_the_voltage_on_the_part_is_told_it_tells_the_steps():
+    part = np.array([110.0] * 5 + [220.0] * 5)
+    one = Curve(np.arange(1.0, 11), np.full(10, np.nan), np.full(10, 1e-3), part)
+    assert [step.supply_v for step in stretches_of(readings_of(one))] == [110, 220]
+
+
 def test_reading_without_current_or_time_is_left_out():
     bad = curve([1.0, np.nan, 3], [1e-3, 1e-3, np.nan])
     assert len(readings_of(bad).time_s) == 1

@@ -197,13 +197,14 @@ def _reading(row: int, read: ReadCurve) -> dict[str, Any]:
     """The reading of a re-test, as a row of the readings."""
     proof = read.proof
     assert proof is not None
+    seen_v = proof.part_v if isfinite(proof.part_v) else proof.voltage_v
     blank: dict[str, Any] = {"str": "", "category": "", "float64": nan, "int64": 0}
     told = {name: blank.get(kind, pd.NaT) for name, kind in READINGS.items()}
     return told | {
         "part_row": row,
         "quantity": LEAKAGE_CURRENT,
         "value": proof.current_a,
-        "voltage_v": min(proof.voltage_v, read.rating.voltage_rated),
+        "voltage_v": min(seen_v, read.rating.voltage_rated),
         "soak_s": proof.soak_s,
         "taken_at": read.ends_at,
         "raw": "of the re-test",

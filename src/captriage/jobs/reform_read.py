@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from math import isfinite, isnan, nan
 from os import PathLike, fspath
@@ -156,7 +156,13 @@ def read_against(
     proof = None
     if log.retest:
         soak_s = SOAK_S if isnan(line.criterion_soak_s) else line.criterion_soak_s
-        proof = proof_of(log.curve, progress, rating, soak_s=soak_s)
+        proof = _believed(
+            proof_of(
+                log.curve, progress, rating,
+                soak_s=soak_s, proof_fraction=policy.leakage.proof_fraction,
+            ),
+            log.doubts,
+        )  # fmt: skip
     progress = _cautious(_proven(progress, proof), log.doubts)
     return ReadCurve(
         file=log.file, part=str(part["part"].iloc[0]), made=float(part["made"].iloc[0]),
@@ -193,6 +199,13 @@ def _rating(part: pd.DataFrame, told: Told, line: LeakageLine) -> Rating:
     return Rating(float(part["capacitance_rated"].iloc[0]), rated, target, line.limit)
 
 
+def _believed(proof: Proof, doubts: Sequence[str]) -> Proof:
+    """A re-test that may not be believed to its end proves no part good."""
+    if not doubts or proof.outcome != HEALED:
+        return proof
+    return replace(proof, outcome="", because="; ".join(doubts))
+
+
 def _proven(progress: Progress, proof: Proof | None) -> Progress:
     """What a re-test advises: to keep the part, or not."""
     if proof is None:
@@ -221,14 +234,24 @@ def _cautious(progress: Progress, doubts: Sequence[str]) -> Progress:
     )
 
 
-def _warnings(curve: Curve, rating: Rating) -> tuple[str, ...]:
-    """What was done to the part that may not be done."""
+def _warnings(curve: Curve, rating: Rating) -> Iterator[str]:
+    """What was done to the part that may not be done, and which voltage the limit is for."""
+    for what, volts in (("supply", curve.supply_v), ("part", curve.part_v)):
+        highest = float(np.max(volts, where=np.isfinite(volts), initial=0.0))
+        if highest > ABOVE_RATED * rating.voltage_rated:
+            yield (
+                f"the {what} went to {highest:.0f} V, above the rated {rating.voltage_rated:.0f} "
+                "V: never reform above it"
+            )
+    if not isnan(curve.series_ohm):
+        return
     if not np.isfinite(curve.supply_v).any():
-        return ()
-    highest = float(np.nanmax(curve.supply_v))
-    if highest <= ABOVE_RATED * rating.voltage_rated:
-        return ()
-    return (
-        f"the supply went to {highest:.0f} V, above the rated {rating.voltage_rated:.0f} V: never "
-        "reform above it",
-    )
+        yield (
+            "neither supply nor series resistor is told: the voltage on the part was taken for "
+            "that of the supply, which is never to be set above the rated one"
+        )
+    elif not np.isfinite(curve.part_v).any():
+        yield (
+            "no series resistor is told: the limit is that of the whole supply voltage; behind a "
+            "resistor the part sees less, and may let less through"
+        )

@@ -68,9 +68,12 @@ class Proof:
 
     Attributes
     ----------
-    voltage_v, soak_s, current_a, limit_a : float
-        Where, when and what was read, and what it is held against; NaN where there is none.
-        [V], [s], [A], [A]
+    voltage_v, part_v : float
+        Of the supply, and what the series resistor left of it on the part; NaN where not known.
+        [V]
+    soak_s, current_a, limit_a : float
+        When and what was read, and what it is held against; NaN where there is none.
+        [s], [A], [A]
     outcome : str
         "healed", "rebounded", or "" where the log does not tell.
     because : str
@@ -78,6 +81,7 @@ class Proof:
     """
 
     voltage_v: float
+    part_v: float
     soak_s: float
     current_a: float
     limit_a: float
@@ -85,7 +89,9 @@ class Proof:
     because: str
 
 
-def proof_of(curve: Curve, progress: Progress, rating: Rating, *, soak_s: float) -> Proof:
+def proof_of(
+    curve: Curve, progress: Progress, rating: Rating, *, soak_s: float, proof_fraction: float
+) -> Proof:
     """The current at the soak time of the criterion, in the log of a re-test.
 
     Parameters
@@ -94,6 +100,8 @@ def proof_of(curve: Curve, progress: Progress, rating: Rating, *, soak_s: float)
         The re-test, and what its curve says.
     soak_s : float
         Time at the voltage after which the criterion holds. [s]
+    proof_fraction : float
+        Of the target voltage, that the part itself must see to be proven; of the policy.
 
     Returns
     -------
@@ -101,7 +109,7 @@ def proof_of(curve: Curve, progress: Progress, rating: Rating, *, soak_s: float)
         By the median of the readings from the soak time on to :data:`AFTERWARDS` times it.
     """
     if not progress.steps:
-        return Proof(nan, nan, nan, nan, "", "no current was read under voltage")
+        return Proof(nan, nan, nan, nan, nan, "", "no current was read under voltage")
     last = progress.steps[-1]
     volts = last.supply_v if isfinite(last.supply_v) else last.part_v
     told, current = _at_soak(curve, curve.time_s - last.begins_s, soak_s)
@@ -117,11 +125,22 @@ def proof_of(curve: Curve, progress: Progress, rating: Rating, *, soak_s: float)
             )
         elif current > last.limit_a:
             outcome, because = REBOUNDED, f"{because}it has come back, and had not healed"
+        elif last.part_v < proof_fraction * rating.target_v:
+            because = _saw_too_little(last.part_v, rating.target_v, proof_fraction)
         elif progress.state != SETTLED_ABOVE:
             outcome, because = HEALED, f"{because}it has healed"
         else:
             because = f"{because}but {progress.because}"
-    return Proof(volts, told, current, last.limit_a, outcome, because)
+    return Proof(volts, last.part_v, told, current, last.limit_a, outcome, because)
+
+
+def _saw_too_little(part_v: float, target_v: float, proof_fraction: float) -> str:
+    """Why a current within its limit proves nothing: the resistor took too much voltage."""
+    return (
+        f"the series resistor left {part_v:.0f} V on the part, and less than "
+        f"{100 * proof_fraction:.0f} % of {target_v:.0f} V proves nothing good: re-test it through "
+        "a smaller one"
+    )
 
 
 def _decided(progress: Progress, current_a: float, volts: float, rating: Rating) -> tuple[str, str]:

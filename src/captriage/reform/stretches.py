@@ -58,7 +58,8 @@ class Readings:
     ----------
     time_s, supply_v, part_v, current_a : ndarray
         As in :class:`captriage.reform.curves.Curve`, ascending in time; a voltage that was not read
-        is that of the other end of the series resistor less, or plus, its drop. NaN unknown.
+        is that of the other end of the series resistor less, or plus, its drop. Where neither the
+        supply nor a resistor is told, the voltage on the part stands for the supply. NaN unknown.
     """
 
     time_s: Floats
@@ -88,7 +89,7 @@ def readings_of(curve: Curve) -> Readings:
         current = np.where(np.isnan(current), (supply - part) / ohm, current)
         supply = np.where(np.isnan(supply), part + current * ohm, supply)
         part = np.where(np.isnan(part), np.maximum(supply - current * ohm, 0.0), part)
-    elif ohm == 0:
+    elif ohm == 0 or np.isnan(supply).all():  # the voltage on the part is all that is told
         supply = np.where(np.isnan(supply), part, supply)
         part = np.where(np.isnan(part), supply, part)
     use = np.isfinite(curve.time_s) & np.isfinite(current)
