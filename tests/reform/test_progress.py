@@ -134,6 +134,38 @@ def test_each_step_has_its_own_state_and_limit():
     assert found.forecast_s > found.steps[1].begins_s
 
 
+def test_a_part_that_failed_is_not_cleared_by_a_lower_voltage():
+    failed = curve(times(), noisy(np.full(900, 15e-3)))
+    lower = curve(times(), noisy(np.full(900, 1e-4), seed=4), supply_v=225.0)
+    found = read_curve(joined(failed, lower), RATING)
+    assert (found.state, found.advice) == ("settled above the limit", "stop and replace")
+    assert "in step 1, at 450 V" in found.because
+    assert found.limit_a == found.steps[0].limit_a
+    assert found.law is None
+
+
+def test_a_part_that_broke_down_is_not_cleared_by_holding_again():
+    time = times()
+    fell = np.where(time < 1800, 1e-3, 15e-3)
+    rest = curve(times(), np.zeros(900), supply_v=0.0)
+    again = curve(times(), noisy(np.full(900, 1e-4), seed=4))
+    found = read_curve(joined(curve(time, noisy(fell)), rest, again), RATING)
+    assert (found.state, found.advice) == ("broken down", "stop and replace")
+
+
+def test_a_re_test_at_the_target_counts_though_the_run_before_went_higher():
+    wanted = replace(RATING, target_v=385.0)
+    higher = curve(times(), noisy(np.full(900, 1e-2)))
+    proof = curve(times(), noisy(np.full(900, 1e-4), seed=4), supply_v=385.0)
+    assert read_curve(joined(higher, proof), wanted).advice == "rest and re-test"
+
+
+def test_a_nought_now_and_then_upsets_no_law():
+    current = noisy(healing(times()))
+    current[:40] = 0.0  # the first average is nought
+    assert isfinite(state(current).law.residual)
+
+
 def test_repeat_after_a_rest_is_told():
     rest = curve([10.0, 20, 30], [0.0] * 3, supply_v=0.0)
     one = curve(times(), noisy(healing(times(), charge=0.5)))

@@ -182,7 +182,7 @@ class Progress:
     because : str
         Why, in a sentence with figures.
     limit_a : float
-        At the voltage of the last step. [A]
+        At the voltage of the step that gives the state. [A]
     forecast_s, forecast_low_s, forecast_high_s : float
         Time of the curve at which the current reaches the limit, with a 90 % interval; NaN where
         it is not falling, infinite where it may never. [s]

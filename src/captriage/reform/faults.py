@@ -131,7 +131,7 @@ def breakdown_of(
     if len(current) < 2 * wide:
         return None
     level = _levels(current, wide)
-    before, after = level[:-wide], level[wide:]
+    before, after = _last_seen(level)[:-wide], level[wide:]
     steps = np.abs(np.diff(current))
     scatter = NOISY * float(np.median(steps) if wide > 1 else steps.min())
     jumped = (after > JUMP * np.maximum(before, 0.0) + scatter) & (after > least_a)
@@ -144,6 +144,12 @@ def breakdown_of(
     if not len(places) and np.isfinite(volts).all():
         places = np.flatnonzero(jumped & (np.median(volts[-wide:]) < COLLAPSE * at[:-wide]))
     return None if not len(places) else charged + int(places[0]) + wide
+
+
+def _last_seen(level: Floats) -> Floats:
+    """Each level, or the last one above nought before it: clips that slipped off broke nothing."""
+    at = np.maximum.accumulate(np.where(level > 0, np.arange(len(level)), -1))
+    return np.asarray(np.where(at >= 0, level[at], level))
 
 
 def _levels(values: Floats, wide: int) -> Floats:

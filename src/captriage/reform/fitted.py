@@ -70,7 +70,8 @@ def fitted_law(seen: Seen, law: Law, row: int) -> FittedLaw:
     if floor < 0 or flaw < 0 or not 0 < exponent < MOST_EXPONENT:
         return FittedLaw(failure="the readings do not tell what heals from what does not")
     read = one.current_a[0, use]
-    away = model(fitted.parameters, read) / read - 1
+    flows = read > 0  # an average of noughts is no share of anything
+    away = model(fitted.parameters, read)[flows] / read[flows] - 1
     value, error = fitted.parameters, fitted.standard_errors
     return FittedLaw(
         floor_a=float(value[0]),

@@ -2,14 +2,15 @@
 
 A curve is divided into steps (:mod:`captriage.reform.stretches`); each is averaged
 (:mod:`captriage.reform.averages`), searched for faults (:mod:`captriage.reform.faults`), and held
-against all laws that it may follow (:mod:`captriage.reform.law`). The last step gives the state.
+against all laws that it may follow (:mod:`captriage.reform.law`). The last step gives the state,
+except where the voltage was lowered again: at less voltage a part is cleared of nothing.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from math import nan
+from math import isfinite, nan
 from typing import Final
 
 import numpy as np
@@ -17,6 +18,7 @@ import numpy as np
 from captriage.reform.best_laws import best_laws
 from captriage.reform.curves import (
     ADVICE_OF,
+    BROKEN_DOWN,
     CONTINUE,
     FALLING,
     NEXT_STEP,
@@ -32,9 +34,10 @@ from captriage.reform.curves import (
 from captriage.reform.fitted import fitted_law
 from captriage.reform.forecast import forecast
 from captriage.reform.law import Seen, side_by_side, weigh
-from captriage.reform.repeats import beside_before, told
+from captriage.reform.repeats import SAME_VOLTAGE, beside_before, told
 from captriage.reform.states import NO_TIMES, Fit, State, state_of
 from captriage.reform.step_data import StepData, steps_of
+from captriage.units import format_quantity
 
 TOGETHER: Final = 40
 """Steps that are weighed at once: as many as a processor's memory holds well."""
@@ -62,7 +65,8 @@ def read_curve(curve: Curve, rating: Rating) -> Progress:
     """
     steps = steps_of(curve, rating)
     progress = _progress(steps, _fits([step for step in steps if step.can_be_fitted]), rating)
-    if not steps or not steps[-1].can_be_fitted:
+    lowered = steps and _at_highest(steps, rating) < len(steps) - 1
+    if not steps or lowered or progress.state == TOO_EARLY or not steps[-1].can_be_fitted:
         return progress
     seen = seen_of(steps[-1:])
     return replace(progress, law=fitted_law(seen, weigh(seen), 0))
@@ -161,10 +165,15 @@ def _progress(steps: Sequence[StepData], fits: Mapping[int, Fit], rating: Rating
         for step, ratio in zip(steps, ratios, strict=True)
     ]
     readings = tuple(
-        _step_reading(step, fits.get(id(step)), state, ratio)
+        _step_reading(step, _believed(fits.get(id(step)), state, rating), state, ratio)
         for step, state, ratio in zip(steps, states, ratios, strict=True)
     )
-    last, state = steps[-1], states[-1]
+    at = _telling(steps, states, rating)
+    last, state = steps[at], states[at]
+    if at < len(steps) - 1:
+        volts = format_quantity(last.stretch.supply_v, "V")
+        earlier = f"in step {at + 1}, at {volts}, before what follows it: {state.because}"
+        state = replace(state, because=earlier)
     fit = fits.get(id(last))
     low, middle, high = NO_TIMES
     if state.name == FALLING and fit is not None:
@@ -174,12 +183,33 @@ def _progress(steps: Sequence[StepData], fits: Mapping[int, Fit], rating: Rating
         _advice(last, state, rating),
         state.sure,
         state.because,
-        readings[-1].limit_a,
+        readings[at].limit_a,
         middle,
         low,
         high,
         readings,
     )
+
+
+def _believed(fit: Fit | None, state: State, rating: Rating) -> Fit | None:
+    """The law of a step; None where its readings are no current that could be believed."""
+    return None if state.name == TOO_EARLY and isfinite(rating.limit_a) else fit
+
+
+def _telling(steps: Sequence[StepData], states: Sequence[State], rating: Rating) -> int:
+    """Which step tells what became of the part: one that broke down, else the last at full voltage.
+
+    Oxide that broke down may hold for a while; nobody builds upon that.
+    """
+    broken = [at for at, state in enumerate(states) if state.name == BROKEN_DOWN]
+    return broken[-1] if broken else _at_highest(steps, rating)
+
+
+def _at_highest(steps: Sequence[StepData], rating: Rating) -> int:
+    """The last step at the highest voltage of the run, or at the target where that is lower."""
+    volts = [step.stretch.supply_v for step in steps]
+    enough = (1 - SAME_VOLTAGE) * min(max(volts), rating.target_v)
+    return max((at for at, each in enumerate(volts) if each >= enough), default=len(steps) - 1)
 
 
 def _advice(last: StepData, state: State, rating: Rating) -> str:

@@ -32,7 +32,13 @@ BELOW: Final = 0.9
 """Probability from which a current counts as below its limit; ours."""
 
 SEEN_SHARE: Final = 0.75
-"""Of the readings: where fewer are above nought, no current was seen, but noise about nought."""
+"""Of the readings: where fewer are above nought, no current was seen, or now and then only."""
+
+NOUGHTS: Final = 5
+"""Readings of nought at the end that are no accident of noise; ours."""
+
+OF_NOISE: Final = 8.0
+"""Times the middle one of the readings below nought: noise about nought goes no higher; ours."""
 
 INTERVAL_SIGMAS: Final = 1.645
 """Standard deviations from the middle of a normal distribution to its 95 % quantile."""
@@ -86,10 +92,10 @@ def state_of(step: StepData, fit: Fit | None, repeated: str = "") -> State:
     """
     if step.broken is not None:
         return _broken(step)
+    if step.averages is not None and (nothing := _nothing_seen(step)) is not None:
+        return nothing
     if step.averages is None or fit is None:
         return _early(step)
-    if (nothing := _nothing_seen(step)) is not None:
-        return nothing
     now = fit.now_a[1]
     limit = step.limit_now(now)
     rise = rise_of(step.averages)
@@ -145,14 +151,8 @@ def _early(step: StepData) -> State:
 
 def _nothing_seen(step: StepData) -> State | None:
     """A part that takes nothing, or everything."""
-    flowed = float(np.mean(step.current_a > 0))
-    if float(np.max(step.current_a)) <= step.floor_a or flowed < SEEN_SHARE:
-        return State(
-            TOO_EARLY,
-            READING_ONCE,
-            "no current beyond what the meter may be off was ever seen: an open part, or clips "
-            "that hold nothing, read the same",
-        )
+    if (noughts := _noughts(step)) is not None:
+        return noughts
     volts = step.part_v[step.charged :]
     supply = step.stretch.supply_v
     if step.slope > 0 and np.isfinite(volts).all() and np.median(volts) < SHORTED_SHARE * supply:
@@ -160,6 +160,27 @@ def _nothing_seen(step: StepData) -> State | None:
             BROKEN_DOWN, SURE, "it draws all that the resistor lets through: it is shorted"
         )
     return None
+
+
+def _noughts(step: StepData) -> State | None:
+    """Noughts, which a part below what the meter can show and clips that slipped have alike."""
+    current = step.current_a[min(step.charged, len(step.current_a) - 1) :]
+    highest, flowed = float(np.max(current)), float(np.mean(current > 0))
+    to_the_end = len(current) > NOUGHTS and not (current[-NOUGHTS:] > 0).any()
+    if highest > step.floor_a and flowed >= SEEN_SHARE and not to_the_end:
+        return None
+    noise = -float(np.median(current[current <= 0])) if flowed < 1 else 0.0
+    if highest <= max(step.floor_a, OF_NOISE * noise):
+        said = "no current beyond what the meter may be off was ever seen: an open part, or clips"
+        return State(TOO_EARLY, READING_ONCE, f"{said} that hold nothing, read the same")
+    where = ", and so to the end" if to_the_end else ", in between others"
+    return State(
+        TOO_EARLY,
+        READING_ONCE,
+        f"the meter shows nought or less in {_percent(1 - flowed)} of the readings{where}: a "
+        "current too small for its range, and clips that slip off, read the same; see to the "
+        "clips, and read it on a finer range",
+    )
 
 
 def _share_below(limit: float, now: tuple[float, float, float]) -> float:
