@@ -113,6 +113,61 @@ def test_leakage_that_was_read_after_the_run_is_its_re_test(judged):
     ) == ("replace", "leakage_within_limit")  # fmt: skip
 
 
+def dated(begins, *, end_ma=0.05):
+    begun = np.datetime64(begins, "s")
+    rows = [f"{begun + t},450,{end_ma + 20 / (t + 4):.4f}" for t in range(0, 3600, 20)]
+    return "time,supply (V),current (mA)\n" + "\n".join(rows) + "\n"
+
+
+DATED = [
+    # the run ends on the 1st at 10:59:40; "12 to 48 h" of rest: EIA-815 (August 1999), abstract
+    ({"again": dated("2026-11-09T10:00", end_ma=6.0)}, "replace", "settled above"),
+    ({"again": dated("2026-11-09T10:00")}, "not judged", "has not been read"),
+    ({"again_re-test": dated("2026-11-09T10:00", end_ma=3.0)}, "replace", "had not healed"),
+    ({}, "keep", "Leakage"),
+    (
+        {"C1_re-test": dated("2026-11-03T10:00", end_ma=3.0), "again": dated("2026-11-09T10:00")},
+        "not judged",
+        "has not been read",
+    ),
+]
+
+
+@pytest.mark.parametrize(("later", "word", "why"), DATED)
+def test_of_curves_whose_instants_are_told_the_last_one_counts(judged, later, word, why):
+    logs = {"C1": dated("2026-11-01T10:00"), "C1_re-test": dated("2026-11-03T10:00")}
+    logs |= later
+    found = judged({f"{name}.csv": f"Part: C1\n{text}" for name, text in logs.items()})
+    row = found.verdicts.iloc[0]
+    assert row["verdict"] == word
+    assert why in row["because"]
+
+
+@pytest.mark.parametrize(
+    ("begins", "end_ma", "word"),
+    [
+        ("2026-11-01T22:59", 0.05, "not judged"),
+        ("2026-11-01T23:00", 0.05, "keep"),
+        ("2026-11-01T11:05", 3.0, "replace"),
+    ],
+)
+def test_a_re_test_too_soon_after_the_run_proves_no_part_good(judged, begins, end_ma, word):
+    logs = {"C1.csv": dated("2026-11-01T10:00"), "C1_re-test.csv": dated(begins, end_ma=end_ma)}
+    judgement = judged(logs)
+    assert verdict(judgement)[0] == word
+    said = "the re-test came 12 h after the run, and a part is proven after 12 h of rest at least"
+    assert (said in judgement.curves[0][1].progress.because) == (word == "not judged")
+
+
+def test_leakage_read_before_the_part_has_rested_is_set_aside(judged):
+    log = {"C1.csv": dated("2026-11-01T10:00")}
+    judgement = judged(log, leakage="0.2", more=",taken at", told=",2026-11-01T12:00")
+    assert verdict(judgement) == ("not judged", "reform_settled")
+    assert "read before the part had rested from its reform" in (
+        judgement.set_aside["reason"].tolist()
+    )
+
+
 @pytest.mark.parametrize(
     ("logs", "found"),
     [

@@ -12,7 +12,11 @@ from captriage.bench.measured import Answer, Value
 from captriage.jobs import book as jobs
 from captriage.jobs.curves_in_book import outcome_of_stop
 from captriage.jobs.reform_curves import PURPOSE, RETEST, RUN, RUN_KIND
+from captriage.reform.equipment import Equipment
+from captriage.reform.plan import plan_reform
+from captriage.reform.plan_data import plan_as_data
 from captriage.store.book import Book
+from reform.parts_to_reform import vintage
 
 SHEET = (
     "part,rating,made,idle (years),C (µF),C freq (Hz),ESR (Ω),ESR freq (Hz),leakage (mA),"
@@ -33,12 +37,15 @@ def where(tmp_path):
     return where
 
 
-def run(where, purpose, *, end_ma, volts=450.0, until_s=3600, days=0.0, stopped=""):
+def run(where, purpose, *, end_ma, volts=450.0, until_s=3600, days=0.0, stopped="", rest_s=None):
     """Put a run on C1 into the book, its current falling to what is told."""
     with Book.open(where) as book:
         job = book.job("amp")
         part = next(each for each in book.parts(job.id) if each.part == "C1")
         settings = {PURPOSE: purpose, "part_id": part.id, "series_ohm": 0.0, "floor_a": 0.0}
+        if rest_s is not None:
+            data = plan_as_data(plan_reform(vintage(), Equipment()))
+            settings["plan"] = data | {"retest": data["retest"] | {"rest_s": rest_s}}
         number = book.begin_run(job.id, RUN_KIND, meter="ammeter", settings=settings)
         began = datetime.now(UTC) + timedelta(days=days)
         quantity = "leakage_current" if purpose == RETEST else "current"
@@ -80,6 +87,28 @@ def test_the_re_test_after_the_run_decides(where):
     run(where, RUN, end_ma=0.05)
     run(where, RETEST, end_ma=0.05, until_s=400, days=1.5)
     assert judged(where)[1] == ("keep", "readings_within_limits")
+
+
+@pytest.mark.parametrize(
+    ("rest_s", "days", "word"),
+    [
+        (None, 0.3, "not judged"),  # 6.2 h after the run; 12 h are the shortest rest published
+        (86400.0, 0.3, "not judged"),
+        (86400.0, 0.6, "keep"),
+        (3600.0, 0.3, "keep"),  # the plan of a rehearsal
+    ],
+)
+def test_a_re_test_before_the_rest_that_was_planned_proves_no_part_good(where, rest_s, days, word):
+    run(where, RUN, end_ma=0.05, rest_s=rest_s)
+    run(where, RETEST, end_ma=0.05, until_s=400, days=days, rest_s=rest_s)
+    assert judged(where)[1][0] == word
+
+
+def test_what_is_kept_of_a_run_that_is_no_plan_is_said(where):
+    run(where, RUN, end_ma=0.05, rest_s="a day")
+    judgement, found = judged(where)
+    assert found == ("not judged", "cells_understood")
+    assert judgement.set_aside["reason"].iloc[-1] == "plan of run 2.retest.rest_s: 'a day'"
 
 
 def test_what_comes_back_after_the_rest_had_not_healed(where):

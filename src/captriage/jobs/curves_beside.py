@@ -25,9 +25,11 @@ from captriage.errors import CapTriageError
 from captriage.jobs.curve_parts import NOTHING_TOLD, folded, listed_part, logs_in, named
 from captriage.jobs.reform_read import read_against, read_log
 from captriage.readers.curve_logs import CurveLog
-from captriage.reform.outcomes import beside_run
+from captriage.reform.curves import REST
+from captriage.reform.outcomes import REST_S, Proof, beside_run, too_soon
 
 if TYPE_CHECKING:
+    from captriage.judging.evidence import Mask
     from captriage.judging.policy import Policy
     from captriage.report.read_curve import ReadCurve
 
@@ -36,6 +38,16 @@ DANGERS: Final = ("broken down", "rising")
 
 BY_RETEST: Final = (HEALED, REBOUNDED)
 """Outcomes that only a re-test gives: a curve without one does not take them back."""
+
+BEFORE_REFORM: Final = (
+    "read before the part was reformed, or when is not told",
+    "nothing to do; if it was read afterwards, write date and time beside it",
+)
+BEFORE_REST: Final = (
+    "read before the part had rested from its reform",
+    "rest it, without voltage, and read it again",
+)
+"""Why a reading of leakage no longer counts, and what is to be done."""
 
 
 @dataclass(frozen=True)
@@ -95,6 +107,7 @@ def taken_in(
     aside: Sequence[Mapping[str, Any]],
     *,
     filed: bool = False,
+    rest_s: Mapping[int, float] | None = None,
 ) -> Beside:
     """Sheets with the outcome of each part's reform, and without leakage read before it.
 
@@ -107,22 +120,28 @@ def taken_in(
         More rows of :data:`captriage.columns.SET_ASIDE`.
     filed : bool
         The readings of re-tests are among those of the sheets already.
+    rest_s : mapping, optional
+        Rest that was planned before the re-test, by row of the part; what is longer than
+        :data:`captriage.reform.outcomes.REST_S` need not be kept to. [s]
     """
     parts = sheets.parts.copy()
     outcomes = parts["reform_outcome"].tolist()
     rows, more = list(aside), []
-    before = np.zeros(len(sheets.readings), bool)
-    curves = {row: _compared(sorted(reads, key=_in_time)) for row, reads in found.items()}
+    before, early = np.zeros((2, len(sheets.readings)), bool)
+    rests = {row: min((rest_s or {}).get(row, REST_S), REST_S) for row in found}
+    curves = {row: _compared(_in_time(reads), rests[row]) for row, reads in found.items()}
     for row, reads in curves.items():
         outcomes[row] = outcome = outcome_of_all(str(outcomes[row]), reads)
         if outcome != UNDER_WAY:
-            before |= _read_before(sheets.readings, row, reads)
+            old, soon = _read_before(sheets.readings, row, reads, rest_s=rests[row])
+            before, early = before | old, early | soon
         proof = reads[-1].proof
         if proof is not None and proof.outcome and isfinite(proof.current_a) and not filed:
             more.append(_reading(row, reads[-1]))
     parts["reform_outcome"] = pd.Series(outcomes, index=parts.index, dtype="str")
-    rows += _superseded(sheets.readings.loc[before])
-    readings = sheets.readings.loc[~before]
+    rows += _superseded(sheets.readings.loc[before], BEFORE_REFORM)
+    rows += _superseded(sheets.readings.loc[early], BEFORE_REST)
+    readings = sheets.readings.loc[~before & ~early]
     if more:
         readings = _with_rows(readings, more)
     set_aside = sheets.set_aside
@@ -151,46 +170,67 @@ def outcome_of_all(told: str, reads: Sequence[ReadCurve]) -> str:
     return (telling or reads)[-1].outcome
 
 
-def _compared(reads: Sequence[ReadCurve]) -> tuple[ReadCurve, ...]:
-    """Curves of a part in time, each re-test beside the run before it."""
+def _in_time(reads: Sequence[ReadCurve]) -> list[ReadCurve]:
+    """Curves of a part in order: by their instants, or, where one is not told, re-tests last."""
+    told = all(not np.isnat(read.ends_at) for read in reads)
+    return sorted(
+        reads, key=lambda read: (not told and read.proof is not None, _instant(read), read.file)
+    )
+
+
+def _instant(read: ReadCurve) -> float:
+    """Of the last reading; 0 where it is not told. [s]"""
+    at = read.ends_at.astype("datetime64[us]")
+    return 0.0 if np.isnat(at) else float(at.astype(np.int64)) / 1e6
+
+
+def _compared(reads: Sequence[ReadCurve], rest_s: float) -> tuple[ReadCurve, ...]:
+    """Curves of a part in order, each re-test beside the run before it."""
     said, run = [], None
-    for read in reads:
-        if read.proof is None:
-            run = read
-        elif run is not None and read.proof.outcome in BY_RETEST:
-            before = beside_run(read.proof, run.curve, run.progress)
+    for each in reads:
+        read, proof = each, each.proof
+        if proof is None:
+            run = each
+        elif run is not None and proof.outcome in BY_RETEST:
+            read = _rested(each, proof, run, rest_s)
+            before = beside_run(proof, run.curve, run.progress)
             because = "; ".join(filter(None, (read.progress.because, before)))
             read = replace(read, progress=replace(read.progress, because=because))
         said.append(read)
     return tuple(said)
 
 
-def _in_time(read: ReadCurve) -> tuple[bool, float, str]:
-    """Order of curves: by their instant where it is told, a re-test after the run."""
-    told = not np.isnat(read.ends_at)
-    at = float(read.ends_at.astype("datetime64[us]").astype(np.int64)) if told else 0.0
-    return read.proof is not None, at, read.file
+def _rested(read: ReadCurve, proof: Proof, run: ReadCurve, rest_s: float) -> ReadCurve:
+    """A re-test as it is: one too soon after the run proves no part good."""
+    rested = _instant(read) - float(read.curve.time_s[-1]) - _instant(run)
+    told = not np.isnat(read.ends_at) and not np.isnat(run.ends_at)
+    if not told or rested >= rest_s or proof.outcome != HEALED:
+        return read
+    found = too_soon(proof, rested, rest_s=rest_s)
+    progress = replace(read.progress, advice=REST, because=found.because)
+    return replace(read, proof=found, progress=progress, outcome=UNDER_WAY)
 
 
-def _read_before(readings: pd.DataFrame, row: int, reads: Sequence[ReadCurve]) -> np.ndarray:
-    """Leakage readings of a part that are not known to have been taken after its reform."""
+def _read_before(
+    readings: pd.DataFrame, row: int, reads: Sequence[ReadCurve], *, rest_s: float
+) -> tuple[Mask, Mask]:
+    """Leakage readings of a part not known to be after its reform, and those before its rest."""
     runs = [read.ends_at for read in reads if read.proof is None] or [reads[-1].ends_at]
     own = (readings["part_row"] == row) & (readings["quantity"] == LEAKAGE_CURRENT)
     taken_at = readings["taken_at"].to_numpy("datetime64[us]")
     ended = max((end for end in runs if not np.isnat(end)), default=np.datetime64("NaT"))
-    return np.asarray(own) & ~(taken_at > ended)
+    after, rest = taken_at > ended, np.timedelta64(round(1e6 * rest_s), "us")
+    return np.asarray(own) & ~after, np.asarray(own) & after & ~(taken_at > ended + rest)
 
 
-def _superseded(readings: pd.DataFrame) -> list[dict[str, Any]]:
+def _superseded(readings: pd.DataFrame, why: tuple[str, str]) -> list[dict[str, Any]]:
     """Readings that say nothing any more, as rows that are set aside."""
     return [
         _aside_row(
-            str(reading["source_file"]), int(reading["line"]), "leakage", str(reading["raw"]),
-            "read before the part was reformed, or when is not told",
-            "nothing to do; if it was read afterwards, write date and time beside it",
+            str(reading["source_file"]), int(reading["line"]), "leakage", str(reading["raw"]), *why
         )
         for reading in readings.to_dict("records")
-    ]  # fmt: skip
+    ]
 
 
 def _reading(row: int, read: ReadCurve) -> dict[str, Any]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from math import nan
+from math import inf, nan
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -13,7 +13,14 @@ from captriage.columns import SET_ASIDE, UNDER_WAY, Sheets, empty
 from captriage.errors import CapTriageError
 from captriage.jobs.curve_parts import NOTHING_TOLD
 from captriage.jobs.curves_beside import Beside, not_used, taken_in
-from captriage.jobs.reform_curves import RETEST, curve_of_run, left_of, purpose_of, reforming_runs
+from captriage.jobs.reform_curves import (
+    RETEST,
+    Left,
+    curve_of_run,
+    left_of,
+    plan_of_run,
+    reforming_runs,
+)
 from captriage.jobs.reform_read import read_against
 from captriage.readers.curve_logs import CurveLog
 
@@ -52,6 +59,7 @@ def beside_book(
     names = {part.id: part.part for part in book.parts(job_id)}
     found: dict[int, list[ReadCurve]] = {}
     against: dict[int, dict[str, Any]] = {}
+    rest_s: dict[int, float] = {}
     for run in reforming_runs(book, job_id):
         name = names.get(run.settings.get("part_id"))  # type: ignore[call-overload]
         row = row_of.get(str(name), -1)
@@ -59,9 +67,11 @@ def beside_book(
         if row < 0 or not np.isfinite(curve.current_a).any():
             continue  # of a part that is struck out, or ended before there was power
         against.pop(row, None)  # what comes later says more
-        log = _as_log(curve, run, str(name), retest=purpose_of(run) == RETEST)
-        stopped = left_of(book, job_id, run).stopped
+        left = left_of(book, job_id, run)
+        log = _as_log(curve, left, str(name))
+        stopped = left.stopped
         try:
+            rest_s[row] = _rest_planned(run)
             read = read_against(
                 log, parts.iloc[[row]], NOTHING_TOLD, policy=policy, today_year=today_year
             )
@@ -74,7 +84,7 @@ def beside_book(
             why = f"it was stopped: {stopped}; {BY_HAND}"
             against[row] = not_used(log.file, why, parts, row)
         found.setdefault(row, []).append(read)
-    return taken_in(sheets, found, list(against.values()), filed=True)
+    return taken_in(sheets, found, list(against.values()), filed=True, rest_s=rest_s)
 
 
 def outcome_of_stop(why: str) -> str:
@@ -96,18 +106,24 @@ def outcome_of_stop(why: str) -> str:
     return ""
 
 
-def _as_log(curve: Curve, run: RunRow, part: str, *, retest: bool) -> CurveLog:
-    """A run as the log that it would have been."""
-    begins = np.datetime64(run.utc.rstrip("Z").split("+")[0], "us")
+def _rest_planned(run: RunRow) -> float:
+    """Rest that the plan of a run asks for before the re-test; infinite where it has none. [s]"""
+    if not run.settings.get("plan"):
+        return inf
+    return plan_of_run(run).retest.rest_s
+
+
+def _as_log(curve: Curve, left: Left, part: str) -> CurveLog:
+    """A run as the log that it would have been; it ends when the last of it was kept."""
     return CurveLog(
         curve=curve,
-        file=f"run {run.id}",
+        file=f"run {left.run_id}",
         part=part,
         rating="",
         made="",
         voltage_working=nan,
-        ends_at=begins + np.timedelta64(round(1e6 * float(curve.time_s[-1])), "us"),
-        retest=retest,
+        ends_at=np.datetime64(left.utc.rstrip("Z").split("+")[0], "us"),
+        retest=left.purpose == RETEST,
         remarks=(),
         doubts=(),
         set_aside=empty(SET_ASIDE),

@@ -7,7 +7,7 @@ the criterion is within the limit once more.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isfinite, nan
 from typing import Final
 
@@ -49,6 +49,10 @@ SAME_VOLTAGE: Final = 0.03
 
 AFTERWARDS: Final = 1.25
 """Readings up to this many times the soak time tell the current at it; ours."""
+
+REST_S: Final = 12 * 3600.0
+"""Shortest rest that is published before a re-test: "12 to 48 h", EIA-815 (August 1999), abstract.
+What was only absorbed has had no time to come back sooner. [s]"""
 
 _OF_STATE: Final = {
     # state of the last step: key of REFORM_OUTCOMES
@@ -141,6 +145,24 @@ def _saw_too_little(part_v: float, target_v: float, proof_fraction: float) -> st
         f"{100 * proof_fraction:.0f} % of {target_v:.0f} V proves nothing good: re-test it through "
         "a smaller one"
     )
+
+
+def too_soon(proof: Proof, rested_s: float, *, rest_s: float) -> Proof:
+    """What a re-test proves that looked good, and came sooner after the run than it should.
+
+    Parameters
+    ----------
+    proof : Proof
+        As it was read.
+    rested_s, rest_s : float
+        Rest that the part had before it, and should have had. [s]
+    """
+    had, wanted = (format_quantity(max(each, 0.0) / 3600, "") for each in (rested_s, rest_s))
+    because = (
+        f"the re-test came {had} h after the run, and a part is proven after {wanted} h of rest at "
+        "least: what was only absorbed has had no time to come back"
+    )
+    return replace(proof, outcome="", because=because)
 
 
 def _decided(progress: Progress, current_a: float, volts: float, rating: Rating) -> tuple[str, str]:
