@@ -26,6 +26,7 @@ from captriage.jobs.reform_curves import curve_of_run, left_of, purpose_of, refo
 from captriage.jobs.reform_outcome import outcome
 from captriage.reform.plan_data import plan_as_data
 from captriage.store.rows import PartRow
+from captriage.units import format_quantity
 
 ROW = PartRow(id=1, part=PART, capacitance_rated=10e-6, voltage_rated=100.0, made=1968.0)
 SUPPLY = load_profile("supply_scpi")
@@ -219,3 +220,14 @@ def test_what_a_run_has_come_to_is_told():
     assert outcome(not_proven, plan(), PART, retest=True)[1] == (
         "C1 has not been proven healed by this re-test"
     )
+
+
+def test_a_re_test_that_was_passed_too_early_is_not_called_healed():
+    passed = RunSummary(discharged_v=0.1, taken=3, at_step=1)
+    retest = retest_of(plan())
+    below = format_quantity(retest.steps[-1].below_a, "A")
+    assert outcome(passed, retest, PART, retest=True) == [f"C1 has healed: below {below}"]
+    early = "it has rested for 5 min of 24 h"
+    assert outcome(passed, retest, PART, retest=True, early=early) == [
+        f"C1 was below {below}, but it has rested for 5 min of 24 h"
+    ]

@@ -28,6 +28,7 @@ def tell_outcome(
     *,
     wanted: bool,
     again: Sequence[str],
+    early: str = "",
 ) -> None:
     """Say what a run has come to.
 
@@ -41,10 +42,12 @@ def tell_outcome(
         Whether it was the re-test.
     again : sequence of str
         The command that was given.
+    early : str
+        That a re-test came before the rest was over, in words; "" where it did not.
     """
     show.line()
     show.tell("kept", f"{counted(summary.taken, 'reading')} of {part.part}")
-    for sentence in outcome(summary, plan, part.part, retest=wanted):
+    for sentence in outcome(summary, plan, part.part, retest=wanted, early=early):
         show.tell("", sentence)
     words = [word for word in again if word not in (RESUME, RETEST)]
     if not words:
@@ -55,14 +58,17 @@ def tell_outcome(
         tell_command(show, "after the rest:", [*words, RETEST])
 
 
-def outcome(summary: RunSummary, plan: Plan, name: str, *, retest: bool) -> list[str]:
-    """Sentences on what a run has come to."""
+def outcome(
+    summary: RunSummary, plan: Plan, name: str, *, retest: bool, early: str = ""
+) -> list[str]:
+    """Sentences on what a run has come to; see :func:`tell_outcome`."""
     said = []
     current = "" if isnan(summary.current_a) else f" ({format_quantity(summary.current_a, 'A')})"
     if summary.ended:
         said.append(f"ended in step {summary.at_step}{current}: {summary.ended}")
+    below = f"below {format_quantity(plan.steps[-1].below_a, 'A')}"
     if retest and not summary.ended:
-        said.append(f"{name} has healed: below {format_quantity(plan.retest.limit_a, 'A')}")
+        said.append(f"{name} was {below}, but {early}" if early else f"{name} has healed: {below}")
     elif retest and summary.taken:
         said.append(f"{name} has not been proven healed by this re-test")
     elif not summary.ended:

@@ -97,7 +97,7 @@ def run_reforming(
         done = _done(desk, plan, earlier) if wanted.resume else ()
         note = _rested(desk, plan, earlier) if wanted.retest else ""
         summary = run.carry_out(legs_of(plan), done, note=note)
-        tell_outcome(summary, plan, row, show, wanted=wanted.retest, again=again)
+        tell_outcome(summary, plan, row, show, wanted=wanted.retest, again=again, early=note)
         return summary
 
 
