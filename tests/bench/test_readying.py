@@ -186,6 +186,12 @@ def test_a_silent_voltmeter_is_told_and_never_taken_for_nought():
     assert AGAIN_S == 20.0
 
 
+def test_a_voltmeter_over_range_is_told_and_never_taken_for_nought():
+    person = Person(s10_0="q")
+    assert isnan(emptying(person, float("nan")).after(100.0, lambda: ""))
+    assert person.having("CHARGE voltmeter tells no voltage (no number): treat it as charged")
+
+
 def test_a_supply_that_is_not_known_to_be_off_is_told_again_and_again():
     person = Person(s50_0="q")
     emptying(person, 98.0).after(100.0, lambda: "no answer")

@@ -30,6 +30,7 @@ ALONE_S: Final = 600.0
 """How long a part is watched where nobody is there. [s]"""
 
 LOOK_S: Final = 0.1
+FIRST_S: Final = 1.0  # what a first reading may take
 SHOWN_SHARE: Final = 0.5
 """Share of the voltage of the part that a voltmeter must have shown for its nought to count."""
 
@@ -63,6 +64,7 @@ class Emptying:
         self._low = 0
         self._told_s = -inf
         self._fault = ""
+        self._shows = ""  # what the voltmeter shows in the place of a voltage
 
     def before(self) -> float:
         """Wait until the part reads discharged; the voltage that was read. [V]
@@ -163,10 +165,11 @@ class Emptying:
                 continue
             value = answer.of(VOLTAGE)
             self.read_v = nan if value is None else value.value
+            self._fault = self._shows = ""
             if isnan(self.read_v):
                 self._low = 0
+                self._shows = (value.flag if value is not None else "") or "no number"
                 continue
-            self._fault = ""
             self.highest_v = max(self.highest_v, abs(self.read_v))
             self._low = self._low + 1 if abs(self.read_v) <= SAFE_V else 0
 
@@ -181,14 +184,16 @@ class Emptying:
         now, show = self.sitting.clock.monotonic(), self.sitting.show
         if self._low or now - self._told_s < AGAIN_S:
             return
-        if isnan(self.read_v) and voltmeter.silent_s < 1.0:
+        if isnan(self.read_v) and not self._shows and voltmeter.silent_s < FIRST_S:
             return  # the first reading is on its way
         self._told_s = now
         show.bell()
         if fault:
             show.tell("DANGER", f"the supply is not known to be off: PULL ITS PLUG ({fault})")
         if isnan(self.read_v) or self._fault:
-            show.tell("CHARGE", f"{voltmeter.meter.name} tells no voltage: treat it as charged")
+            shows = f" ({self._shows})" if self._shows else ""
+            name = voltmeter.meter.name
+            show.tell("CHARGE", f"{name} tells no voltage{shows}: treat it as charged")
             return
         volts = format_quantity(self.read_v, "V")
         show.tell("CHARGE", f"{self.part.part} HOLDS {volts}: do not touch it (q gives up)")

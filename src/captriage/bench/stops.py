@@ -121,6 +121,11 @@ def over_range(at: Moment) -> str:
     return ""
 
 
+def blind(at: Moment) -> str:
+    """While the voltage is raised, the ammeter cannot show the current."""
+    return "the ammeter is over range: more flows than it can show" if at.over_range else ""
+
+
 def too_much_power(at: Moment) -> str:
     """The part is heated by more than the step allows."""
     watts = at.across_v * at.current_a
@@ -274,7 +279,8 @@ STOPS: Final = (
     Stop(too_much_current, readings=2),
     Stop(too_much_power, readings=2),
     Stop(charges_for_ever, readings=2),
-    Stop(over_range, readings=3),
+    Stop(over_range, readings=2),
+    Stop(blind, readings=6),
     Stop(too_warm, readings=2),
     Stop(risen, readings=3),
     Stop(no_current, readings=3),
