@@ -50,6 +50,7 @@ SPOILT = [
         replace(PLAN, discharge=replace(PLAN.discharge, volt=350.0)),
         "discharge resistor: it does not stand 450 V",
     ),
+    (replace(PLAN, key_press_s=3600.0), "somebody presses a key every 3600 s; 1800 s is the most"),
     (replace(PLAN, short_a=1e-3), "a shorted part draws 10.2 mA, not 1 mA"),
     (replace(PLAN, supply_limit_a=1e-4), "current limit of the supply, 100 µA, is below the 1 mA"),
     (with_step(0, stop_a=1e-6), "step 1: done below 19.9 µA, but stopped above 1 µA"),

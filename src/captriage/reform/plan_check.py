@@ -16,6 +16,10 @@ SLACK: Final = 1e-6  # of a figure, for those that were written down and read ag
 SETTLES_WITHIN: Final = 0.01  # of a setting of the supply, how far it may be from a multiple
 
 
+MOST_ALONE_S: Final = 1800.0
+"""Longest that nobody may have shown to be there; ours. [s]"""
+
+
 def check_plan(plan: Plan, equipment: Equipment | None = None) -> list[str]:
     """Say what stands against a plan, whoever made it.
 
@@ -35,6 +39,7 @@ def check_plan(plan: Plan, equipment: Equipment | None = None) -> list[str]:
     if figures:  # nothing can be reckoned with them
         return figures
     problems = [*_voltages(plan), *_resistors(plan), *_currents(plan), *_retest(plan)]
+    problems += _watched(plan)
     for number, step in enumerate(plan.steps, 1):
         problems += [f"step {number}: {problem}" for problem in _step(step)]
     if equipment is not None:
@@ -134,7 +139,7 @@ def _resistors(plan: Plan) -> Iterator[str]:
 
 
 def _currents(plan: Plan) -> Iterator[str]:
-    """The current into a short is the one that is told, and the supply does not give far more."""
+    """The current into a short is the one that is told, and the supply gives what may flow."""
     short = max(step.supply_v / step.series_ohm for step in plan.steps)
     if not math.isclose(plan.short_a, short, rel_tol=0.01):
         yield f"a shorted part draws {_amps(short)}, not {_amps(plan.short_a)}"
@@ -162,6 +167,15 @@ def _step(step: Step) -> Iterator[str]:
         yield f"at least {step.least_s:g} s, but at most {step.most_s:g} s"
     if _above(step.charging_s, step.most_s):
         yield f"charged after {step.charging_s:g} s, but ended after {step.most_s:g} s"
+
+
+def _watched(plan: Plan) -> Iterator[str]:
+    """Somebody is there all the time."""
+    if plan.key_press_s > MOST_ALONE_S:
+        yield (
+            f"somebody presses a key every {plan.key_press_s:g} s; {MOST_ALONE_S:g} s is the most, "
+            "for nobody leaves a part alone under voltage"
+        )
 
 
 def _retest(plan: Plan) -> Iterator[str]:

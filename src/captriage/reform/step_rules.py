@@ -27,8 +27,10 @@ DROP_AT_MOST: Final = 0.25
 sees less has shown nothing there; ours."""
 
 FLAWED_SHARES: Final = (1e-3, 3e-2)
-"""Share of the foil that has to be healed, from the best to the worst; ours, chosen so that a part
-of 40 µF 450 V takes from half an hour to half a day, as the published procedures do."""
+"""Share that has to be healed, from the best to the worst, of a foil that bears no more than the
+voltage of a step: of the whole foil less is flawed for a lower voltage, in proportion. Ours, chosen
+so that a part of 40 µF 450 V takes from half an hour to half a day, as the published procedures
+do."""
 
 
 def stop_power(part: PartToReform) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import asdict
 from math import isfinite
-from typing import TYPE_CHECKING, Any, Final, TextIO
+from typing import Any, Final, TextIO
 
 import numpy as np
 
@@ -18,10 +18,6 @@ from captriage.report.reform_words import cautions, forecast, hours, told
 from captriage.report.terminal import Terminal
 from captriage.report.text_columns import Line, write_columns
 from captriage.units import format_quantity
-
-if TYPE_CHECKING:
-    pass
-
 
 LABEL: Final = 10
 """Columns of the word before a sentence."""
@@ -132,6 +128,7 @@ def as_object(read: ReadCurve) -> dict[str, Any]:
         "advice": progress.advice,
         "sure": plain_value(progress.sure),
         "because": progress.because,
+        "warnings": list(read.warnings),
         "outcome": read.outcome,
         "limit_a": plain_value(progress.limit_a),
         "limit_source": read.reference,

@@ -4,23 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from math import inf, isfinite, isnan
-from typing import Final
 
 from captriage.judging.cautions import SAFE_VOLTAGE, discharge
 from captriage.model.energy import stored_energy
+from captriage.model.withstand import recovery_voltage
 from captriage.reform.curves import FALLING, Progress, Rating
 from captriage.reform.plan_cautions import BEFORE_TOUCHING, BURST, DEADLY, NEVER_ALONE
 from captriage.report.figures import duration, percent
 from captriage.report.read_curve import ReadCurve
 from captriage.units import format_quantity
 
-RECOVERS: Final = (0.10, 0.15)
-"""Share of its voltage that an aluminium part recovers: Wikipedia, dielectric absorption."""
-
 
 def told(read: ReadCurve) -> Iterator[tuple[str, str]]:
     """What is to be said of the whole curve, each after a word that says what it is about."""
     progress, rating = read.progress, read.rating
+    for warning in read.warnings:
+        yield "WARNING", f"{warning}."
     sure = f", {percent(progress.sure)} sure" if progress.sure > 0 else ""
     yield "state", f"{progress.state}{sure}"
     yield "advice", progress.advice
@@ -109,7 +108,7 @@ def cautions(rating: Rating) -> list[str]:
         )
     said += [NEVER_ALONE, BURST, BEFORE_TOUCHING]
     if volts > SAFE_VOLTAGE:
-        low, high = (format_quantity(share * volts, "V") for share in RECOVERS)
+        low, high = (format_quantity(float(end), "V") for end in recovery_voltage(volts))
         said.append(
             f"It can recover {low} to {high} by itself after it was discharged: leave a shorting "
             "link across it."
