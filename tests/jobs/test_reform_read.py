@@ -62,6 +62,8 @@ def test_a_good_curve_is_rested_and_re_tested_never_kept(tmp_path):
     [
         ("3600,450,OL\n3610,450,OL\n", "over the meter's range after 3590 s"),
         ("0,450,9\n10,450,9\n20,450,9\n", "the time begins anew in line 362"),
+        ("3600,450,nan\n3610,450,nan\n3620,450,?\n", "could not be read after 3590 s"),
+        ("3600,450,30\n", "the last reading, 30 mA, is far above those before it"),
     ],
 )
 def test_a_curve_that_may_not_be_believed_to_its_end_lets_nothing_go_on(tmp_path, end, why):
@@ -99,11 +101,17 @@ def test_a_re_test_by_hand_of_few_readings_is_good_where_it_is_kept(tmp_path):
     assert found.is_good
 
 
+def test_a_circuit_that_asks_for_more_than_the_rated_voltage_is_refused(tmp_path):
+    told = Told(rating="32 µF 450 V", voltage_working=500.0)
+    with pytest.raises(ReadingsError, match="puts 500 V on a part that is rated 450 V; replace"):
+        read(log(tmp_path, falling()), told, **YEAR)
+
+
 def test_a_voltage_above_the_rated_one_is_said(tmp_path):
     found = read(log(tmp_path, falling(480.0)), Told(rating="32 µF 450 V"), **YEAR)
-    assert found.remarks[0] == (
-        "the supply went to 480 V, above the rated 450 V: never reform above it"
-    )
+    assert found.warnings[0].startswith("the supply went to 480 V, above the rated 450 V: never")
+    assert found.progress.advice == "rest and re-test"
+    assert not found.is_good
 
 
 PART_V = "time (s),part voltage (V),current (mA)\n"
@@ -124,9 +132,7 @@ def test_a_log_of_the_part_voltage_alone_is_held_to_the_limit_at_that_voltage(tm
 
 def test_a_part_that_was_above_its_rating_is_said_where_the_supply_is_not_told(tmp_path):
     found = read(log(tmp_path, on_part(480)), Told(rating="32 µF 450 V"), **YEAR)
-    assert found.remarks[0] == (
-        "the part went to 480 V, above the rated 450 V: never reform above it"
-    )
+    assert found.warnings[0].startswith("the part went to 480 V, above the rated 450 V: never")
 
 
 def test_a_limit_for_the_whole_supply_voltage_is_said_to_be_one(tmp_path):

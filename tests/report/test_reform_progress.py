@@ -48,6 +48,14 @@ def test_what_settled_is_said_to_prove_nothing_yet():
     assert "no proof yet: 24 to 48 h without voltage" in " ".join(text.split())
 
 
+def test_a_warning_comes_before_all_else_in_every_format(a3):
+    warned = replace(a3, warnings=("the supply went to 500 V",))
+    text = written(CURVE_FORMATS, "text", warned)
+    assert text.index("WARNING   the supply went to 500 V.") < text.index("state     falling")
+    assert json.loads(written(CURVE_FORMATS, "json", warned))["warnings"] == list(warned.warnings)
+    assert "WARNING: the supply went to 500 V" in written(TRIAGE_FORMATS, "text", [warned])
+
+
 def test_json_holds_the_keys_in_si_and_null_for_what_is_not_known(a3):
     found = json.loads(written(CURVE_FORMATS, "json", a3))
     progress = a3.progress

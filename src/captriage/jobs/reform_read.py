@@ -36,18 +36,17 @@ from captriage.reform.curves import (
     Progress,
     Rating,
 )
+from captriage.reform.excursions import doubts_of, warnings_of
 from captriage.reform.outcomes import outcome_of, proof_of
 from captriage.reform.progress import read_curve
 from captriage.report.read_curve import ReadCurve, Unread
+from captriage.units import format_quantity
 
 if TYPE_CHECKING:
     from captriage.reform.outcomes import Proof
 
 SOAK_S: Final = 300.0
 """Soak time of a re-test where the criterion names none: 5 min, as most do. [s]"""
-
-ABOVE_RATED: Final = 1.02
-"""A supply this far above the rated voltage is said; less is the supply's own error (ours)."""
 
 
 def read(
@@ -153,6 +152,8 @@ def read_against(
             f"{log.file}: no voltage in it; log that of the supply, or give --supply"
         )
     progress = read_curve(log.curve, rating)
+    doubts = (*log.doubts, *doubts_of(log.curve, progress, rating))
+    warnings = tuple(warnings_of(log.curve, progress, rating))
     proof = None
     if log.retest:
         soak_s = SOAK_S if isnan(line.criterion_soak_s) else line.criterion_soak_s
@@ -161,15 +162,15 @@ def read_against(
                 log.curve, progress, rating,
                 soak_s=soak_s, proof_fraction=policy.leakage.proof_fraction,
             ),
-            log.doubts,
+            doubts,
         )  # fmt: skip
-    progress = _cautious(_proven(progress, proof), log.doubts)
+    progress = _cautious(_proven(progress, proof), doubts)
     return ReadCurve(
         file=log.file, part=str(part["part"].iloc[0]), made=float(part["made"].iloc[0]),
         rating=rating, reference=line.reference, curve=log.curve, progress=progress,
         outcome=outcome_of(progress, proof), proof=proof,
-        remarks=(*_warnings(log.curve, rating), *log.remarks), set_aside=log.set_aside,
-        policy=policy.title, ends_at=log.ends_at, doubts=log.doubts,
+        remarks=(*_voltage_meant(log.curve), *log.remarks), set_aside=log.set_aside,
+        policy=policy.title, ends_at=log.ends_at, doubts=doubts, warnings=warnings,
     )  # fmt: skip
 
 
@@ -193,6 +194,11 @@ def _line(
 def _rating(part: pd.DataFrame, told: Told, line: LeakageLine) -> Rating:
     rated = float(part["voltage_rated"].iloc[0])
     working = told.voltage_working
+    if working > rated:
+        raise ReadingsError(
+            f"working voltage: its circuit puts {format_quantity(working, 'V')} on a part that is "
+            f"rated {format_quantity(rated, 'V')}; replace it by one of a higher rating"
+        )
     if isnan(working):
         working = float(part["voltage_working"].iloc[0])
     target = rated if isnan(working) else min(working, rated)
@@ -234,15 +240,8 @@ def _cautious(progress: Progress, doubts: Sequence[str]) -> Progress:
     )
 
 
-def _warnings(curve: Curve, rating: Rating) -> Iterator[str]:
-    """What was done to the part that may not be done, and which voltage the limit is for."""
-    for what, volts in (("supply", curve.supply_v), ("part", curve.part_v)):
-        highest = float(np.max(volts, where=np.isfinite(volts), initial=0.0))
-        if highest > ABOVE_RATED * rating.voltage_rated:
-            yield (
-                f"the {what} went to {highest:.0f} V, above the rated {rating.voltage_rated:.0f} "
-                "V: never reform above it"
-            )
+def _voltage_meant(curve: Curve) -> Iterator[str]:
+    """Which voltage the limit is for, where the log does not tell all."""
     if not isnan(curve.series_ohm):
         return
     if not np.isfinite(curve.supply_v).any():

@@ -31,13 +31,15 @@ class Measured:
     """What the columns of a log give, row by row; NaN where a cell gives nothing.
 
     ``over`` are the rows whose current was beyond the meter's range, by how much is not told;
-    ``unread`` those whose voltage of the supply is written but could not be used.
+    ``lost`` those whose current, and ``unread`` those whose voltage of the supply, is written but
+    could not be used.
     """
 
     current_a: Floats
     supply_v: Floats
     part_v: Floats
     over: NDArray[np.bool_]
+    lost: NDArray[np.bool_]
     unread: NDArray[np.bool_]
     series_ohm: float
     above: AboveLog
@@ -82,7 +84,7 @@ def measured(found: LogTable, aside: Aside, *, series_ohm: float, supply_v: floa
     if part is None:
         part = np.full(columns.n, np.nan)
     return Measured(
-        current, supply, part, columns.over, columns.unread, ohm, above,
+        current, supply, part, columns.over, columns.lost, columns.unread, ohm, above,
         tuple(dict.fromkeys(columns.said)),
     )  # fmt: skip
 
@@ -117,6 +119,7 @@ class _Columns:
         self.left = list(found.series)
         self.n = len(found.table.lines)
         self.over = np.zeros(self.n, bool)
+        self.lost = np.zeros(self.n, bool)
         self.unread = np.zeros(self.n, bool)
         self.said: list[str] = []
 
@@ -233,6 +236,7 @@ class _Columns:
             np.isnan(value) & np.array([t.strip() != "" for t in one.texts], bool)
         )
         self.unread[one.rows[unread]] |= one.column in (SUPPLY, words.VOLTAGE)
+        self.lost[one.rows[unread]] |= one.column in (CURRENT, DROP)
         for k in np.flatnonzero(np.isnan(value) & (column.flag != "")).tolist():
             flag = str(column.flag[k])
             self._refuse(one, k, flag, "read it again on a range that shows it")

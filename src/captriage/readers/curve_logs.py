@@ -214,7 +214,7 @@ def _each_time_once(
     """
     kept: list[int] = []
     held = {name: getattr(read, name).copy() for name in ("current_a", "supply_v", "part_v")}
-    over = read.over.copy()
+    over, lost = read.over.copy(), read.lost.copy()
     second = []
     for i in rows.tolist():
         if not kept or time_s[i] > time_s[kept[-1]]:
@@ -227,13 +227,15 @@ def _each_time_once(
         for each in held.values():
             each[first] = each[i] if math.isnan(each[first]) else each[first]
         over[first] |= over[i]
+        lost[first] |= lost[i]
     _lines_aside(
         found, aside, second, "a second line at the same time",
         "give the time with more digits, if both are to count",
     )  # fmt: skip
     once = np.array(kept, np.int64)
     apart = {name: each[once] for name, each in held.items()}
-    return once, replace(read, over=over[once], unread=read.unread[once], **apart)
+    unread = read.unread[once]
+    return once, replace(read, over=over[once], lost=lost[once], unread=unread, **apart)
 
 
 def _differ(one: float, other: float) -> bool:
@@ -284,6 +286,8 @@ def _doubts(curve: Curve, read: Measured, anew: list[int]) -> tuple[str, ...]:
             f"the current went over the meter's range after {_seconds(curve.time_s[last])} "
             "and was not seen again"
         )
+    elif int(read.lost[last + 1 :].sum()) >= FEWEST:
+        doubts.append(f"the current could not be read after {_seconds(curve.time_s[last])}")
     if anew:
         doubts.append(
             f"the time begins anew in line {anew[0]}, and what follows is not in this curve"

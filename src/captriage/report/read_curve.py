@@ -46,6 +46,8 @@ class ReadCurve:
         Instant of the last reading, NaT where it is not told.
     doubts : tuple of str
         Why the curve may not be believed up to its end.
+    warnings : tuple of str
+        What must not go unseen: said first.
     """
 
     file: str
@@ -62,6 +64,7 @@ class ReadCurve:
     policy: str
     ends_at: np.datetime64
     doubts: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
 
     @property
     def title(self) -> str:

@@ -45,7 +45,9 @@ def _line(each: ReadCurve | Unread) -> Line:
             format_quantity(now, "A"),
             format_quantity(progress.limit_a, "A"),
         ),
-        f"> {progress.advice}{_when(each)}",
+        "; ".join(
+            (f"> {progress.advice}{_when(each)}", *(f"WARNING: {each}" for each in each.warnings))
+        ),
     )
 
 
