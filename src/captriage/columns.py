@@ -128,7 +128,7 @@ PARTS: Final = {
     "service_temperature_degc": "float64",
     "in_circuit": "str",  # "yes", "no" or ""
     "reform_outcome": "str",  # key of REFORM_OUTCOMES or ""
-    "note": "str",  # free text, kept, not weighed
+    "note": "str",  # free text, kept; damage in it becomes a look
     "flag": "str",  # what had to be said of its cells, "; " between
     "source_file": "str",
     "line": "int64",

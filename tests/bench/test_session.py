@@ -1,5 +1,6 @@
 """A part reformed at the rehearsal bench, by hand and under control: it settles, or it stops."""
 
+from datetime import datetime
 from math import isnan
 
 import pytest
@@ -56,6 +57,16 @@ def test_the_same_plan_by_hand_tells_what_to_turn_and_when(sitting):
     assert (summary.steps_done, summary.ended, summary.off_fault) == ([1, 2], "", "")
     assert summary.discharged_v <= 1.0
     assert {row.value for row in sitting.rows(PART, "voltage")} <= {0.0, 40.0, 80.0}
+
+
+def test_each_step_is_raised_to_no_faster_than_the_plan_says(sitting):
+    sitting.run(quick_plan(ramp_v_per_s=40.0, change={"least_s": 1.5}))
+    with sitting.opened() as (book, job):
+        at = {event.text: datetime.fromisoformat(event.utc) for event in book.events(job)}
+    for number, volts, from_v in ((1, 40, 0), (2, 80, 40)):
+        name = f"step {number} of 2, {volts} V: "
+        took = at[f"{name}reached"] - at[f"{name}until the current is below 2 mA"]
+        assert took.total_seconds() >= 0.95 * (volts - from_v) / 40.0
 
 
 def test_by_hand_with_nothing_on_a_wire_all_is_typed(sitting):
@@ -177,3 +188,12 @@ def test_a_discharge_that_nobody_confirms_is_told_aloud(tmp_path):
         (said,) = sitting.shown.having("COULD NOT CONFIRM")
         assert "treat it as charged to 80 V" in said, sitting.shown.lines
         assert [text for kind, _, text in sitting.events("note") if "COULD NOT" in text]
+
+
+@pytest.mark.ensemble
+def test_every_step_is_ramped_and_not_only_the_first(sitting):
+    summary = sitting.run(quick_plan(ramp_v_per_s=20.0))
+    assert summary.ended == ""
+    volts = [row.value for row in sitting.rows(PART, "voltage")]
+    between = {round(each) for each in volts if 44 < each < 76}
+    assert len(between) >= 2, "from 40 V to 80 V at 20 V a second takes two seconds"

@@ -18,6 +18,7 @@ ROLES: Final = {
     "supply": "of the leakage jig",
     "stream": "sends its readings unasked",
     "query": "another meter that is asked",
+    "thermometer": "on the case of the part in the jig",
 }
 HAND: Final = "hand"
 """Table of the rehearsal's own: how its simulated hand is told what to do. No meter."""
