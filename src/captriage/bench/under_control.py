@@ -20,6 +20,12 @@ if TYPE_CHECKING:
 SET_EVERY_S: Final = 0.3
 """From one setting of a ramp to the next: each is read back. [s]"""
 
+AT_ONCE_S: Final = 1e9
+"""Most time of a ramp that one setting makes up for. [s]"""
+
+LONGEST_S: Final = 1.0
+"""Part of a ramp that is set at once, where the run was held up for longer. [s]"""
+
 DOWN_TIMES: Final = 10.0
 """Times faster than up that the voltage is lowered: nothing is charged by it. Ours."""
 
@@ -56,7 +62,7 @@ class UnderControl:
         self.supply, self.profile, self.sitting = supply, profile, sitting
         self.part, self.plan = part, plan
         self.set_v = 0.0
-        self._set_at_s = nan
+        self._set_at_s = self._towards_v = nan
         self._told = ""
 
     @property
@@ -148,7 +154,8 @@ class UnderControl:
             return True
         if passed_s < SET_EVERY_S:
             return False
-        moved = self.set_v + v_per_s * passed_s
+        # Not by all the time since the ramp before: a step begins from where the last one held.
+        moved = self.set_v + v_per_s * min(passed_s, AT_ONCE_S)
         volts = min(moved, target_v) if v_per_s > 0 else max(moved, target_v)
         told = self.supply.perform("set_voltage", voltage_v=volts)
         self.set_v = target_v if volts == target_v else told["voltage_v"]
