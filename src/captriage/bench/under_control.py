@@ -149,12 +149,13 @@ class UnderControl:
 
     def _move(self, target_v: float, v_per_s: float) -> bool:
         now = self.sitting.clock.monotonic()
-        passed_s = now - self._set_at_s
         if self.set_v == target_v:
             return True
+        if target_v != self._towards_v:  # the time at the voltage before is no part of the ramp
+            self._towards_v, self._set_at_s = target_v, now
+        passed_s = min(now - self._set_at_s, LONGEST_S)
         if passed_s < SET_EVERY_S:
             return False
-        # Not by all the time since the ramp before: a step begins from where the last one held.
         moved = self.set_v + v_per_s * min(passed_s, AT_ONCE_S)
         volts = min(moved, target_v) if v_per_s > 0 else max(moved, target_v)
         told = self.supply.perform("set_voltage", voltage_v=volts)
