@@ -95,6 +95,22 @@ def test_the_reading_of_a_re_test_is_one_at_the_voltage_on_the_part(judged):
     assert volts == pytest.approx(450 - 100e3 * current, abs=6)
 
 
+HALF = {"C1_re-test.csv": log_of(volts=225)}
+BY_WORD = [
+    # logs; leakage of the sheet in mA, undated; the verdict
+    pytest.param(HALF, "8", "replace", id="8 mA, and a re-test at half the voltage"),
+    pytest.param({"C1.csv": log_of()}, "8", "replace", id="8 mA, and the run alone"),
+    pytest.param({"C1.csv": log_of()}, "0.4", "keep", id="0.4 mA, and the run alone"),
+]
+
+
+@pytest.mark.parametrize(("logs", "leakage", "word"), BY_WORD)
+def test_who_writes_healed_is_held_to_the_leakage_beside_it(judged, logs, leakage, word):
+    judgement = judged(logs, leakage=leakage, more=",reform", told=",healed")
+    assert verdict(judgement)[0] == word
+    assert (judgement.readings["quantity"] == "leakage_current").sum() == 1
+
+
 def test_leakage_that_was_read_after_the_run_is_its_re_test(judged):
     above = "time,supply (V),current (mA)\n"
     rows = [

@@ -42,6 +42,11 @@ def test_each_step_is_a_line_within_the_frame_with_its_limit(a3):
     assert "it reaches the limit" in drawing.said
 
 
+def test_a_warning_is_said_first(a3):
+    warned = replace(a3, warnings=("the supply went to 500 V",))
+    assert drawing_of(warned).said.startswith("WARNING: the supply went to 500 V. falling: ")
+
+
 def test_a_curve_without_steps_has_no_lines(a3):
     bare = replace(a3, progress=replace(a3.progress, steps=()))
     assert drawing_of(bare).steps == ()

@@ -134,6 +134,9 @@ def taken_in(
         outcomes[row] = outcome = outcome_of_all(str(outcomes[row]), reads)
         if outcome != UNDER_WAY:
             old, soon = _read_before(sheets.readings, row, reads, rest_s=rests[row])
+            if outcome in BY_RETEST and not _retested(reads):
+                # By the word of its sheet: of the re-test that the word is of, this may be it.
+                old &= sheets.readings["taken_at"].notna().to_numpy()
             before, early = before | old, early | soon
         proof = reads[-1].proof
         if proof is not None and proof.outcome and isfinite(proof.current_a) and not filed:
@@ -168,6 +171,11 @@ def outcome_of_all(told: str, reads: Sequence[ReadCurve]) -> str:
     if told in BY_RETEST and (not telling or telling[-1].proof is None):
         return told
     return (telling or reads)[-1].outcome
+
+
+def _retested(reads: Sequence[ReadCurve]) -> bool:
+    """Whether one of the curves is a re-test that tells."""
+    return any(read.proof is not None and read.proof.outcome for read in reads)
 
 
 def _in_time(reads: Sequence[ReadCurve]) -> list[ReadCurve]:

@@ -69,6 +69,7 @@ def drawing_of(read: ReadCurve) -> Drawing:
     when = forecast(progress)
     said = f"{progress.state}: {progress.advice}; {progress.because}"
     said = f"{said}; it {when}." if when else f"{said}."
+    said = "".join(f"WARNING: {each}. " for each in read.warnings) + said
     if not every:
         return Drawing(said, read.file, (), (), ())
     last = max((float(times[-1]) for times, _ in points if len(times)), default=10.0)
