@@ -20,9 +20,6 @@ if TYPE_CHECKING:
 SET_EVERY_S: Final = 0.3
 """From one setting of a ramp to the next: each is read back. [s]"""
 
-AT_ONCE_S: Final = 1e9
-"""Most time of a ramp that one setting makes up for. [s]"""
-
 LONGEST_S: Final = 1.0
 """Part of a ramp that is set at once, where the run was held up for longer. [s]"""
 
@@ -156,7 +153,7 @@ class UnderControl:
         passed_s = min(now - self._set_at_s, LONGEST_S)
         if passed_s < SET_EVERY_S:
             return False
-        moved = self.set_v + v_per_s * min(passed_s, AT_ONCE_S)
+        moved = self.set_v + v_per_s * passed_s
         volts = min(moved, target_v) if v_per_s > 0 else max(moved, target_v)
         told = self.supply.perform("set_voltage", voltage_v=volts)
         self.set_v = target_v if volts == target_v else told["voltage_v"]
