@@ -162,6 +162,18 @@ def test_a_re_test_that_may_not_be_believed_to_its_end_has_healed_nothing(tmp_pa
     assert (found.progress.advice, found.outcome) == ("rest and re-test", "under way")
 
 
+@pytest.mark.parametrize("offset_ma", [0.0, 1e-4, -1e-5])
+def test_clips_that_slip_off_in_a_re_test_keep_nothing(tmp_path, offset_ma):
+    # 3 mA and more, above the limit of 1.58 mA, until the clips slip off after 200 s
+    rows = "".join(
+        f"{t},450,{3 + 3 / (1 + t / 50) if t < 200 else offset_ma:.6f}\n" for t in range(5, 700, 5)
+    )
+    text = "Kind: re-test\ntime (s),supply (V),current (mA)\n" + rows
+    found = read(log(tmp_path, text), Told(rating="32 µF 450 V", series_ohm=10e3), **YEAR)
+    assert (found.progress.advice, found.outcome) == ("rest and re-test", "under way")
+    assert "is gone all at once" in found.progress.because
+
+
 NO_VOLTAGE = "time (s),current (mA)\n0,3\n10,2\n20,1\n"
 
 

@@ -96,6 +96,10 @@ READ = {
         "t (s),I (nA)\n0,-1200\n10,-900\n20,5\n30,-700\n", [0, 10, 20, 30],
         [1.2e-6, 0.9e-6, -5e-9, 0.7e-6], [NAN] * 4,
     ),
+    "an offset below nought after the clips slipped off": (
+        "t (s),I (µA)\n0,1200\n10,-0.1\n20,-0.1\n30,-0.1\n", [0, 10, 20, 30],
+        [1.2e-3, -1e-7, -1e-7, -1e-7], [NAN] * 4,
+    ),
     "a column for each range of the meter": (
         "t (s),I (mA),I (µA)\n0,1.2,\n10,1.1,\n20,,950\n30,,900\n", [0, 10, 20, 30],
         [1.2e-3, 1.1e-3, 950e-6, 900e-6], [NAN] * 4,

@@ -74,3 +74,19 @@ def test_a_run_that_came_back_from_half_an_hour_of_breakdown_is_warned_of():
     warnings, _, state = said(curve(times(), current))
     assert state == "settled below the limit"
     assert "jumped above its limit, to 20 mA" in warnings[0]
+
+
+def test_a_current_that_is_gone_all_at_once_is_doubted():
+    current = noisy(healing(times(), floor=2.5e-3))
+    current[500:] = 1e-7
+    _, doubts, _ = said(curve(times(), current))
+    (doubt,) = doubts
+    # 2.5 mA that stays, and 3 C healing for 2000 s: 1.5 mA and 0.2 mA less; noise of 5 %
+    assert float(doubt.split()[3]) == pytest.approx(3.8, rel=0.15)
+    assert "mA is gone all at once after 2000 s: a clip has slipped, a fuse has blown" in doubt
+
+
+def test_a_charging_current_that_ends_is_not():
+    time_s = times()
+    charging = 450.0 / 20e3 * np.exp(-time_s / (20e3 * 32e-6))
+    assert said(curve(time_s, charging + noisy(healing(time_s, start=1e-5))))[1] == []

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from captriage.reform.averages import averages_of
-from captriage.reform.faults import breakdown_of, rise_of
+from captriage.reform.faults import breakdown_of, gone_from, rise_of
 from reform.known_curves import healing, noisy, times
 
 UNKNOWN = np.full(900, np.nan)
@@ -96,3 +96,36 @@ def test_rise_that_has_turned_is_none():
 
 def test_three_averages_tell_nothing():
     assert not rise_of(averages_of(np.array([1.0, 2, 3]), np.array([1.0, 2, 9]), 0.0)).is_real
+
+
+LEAST = 0.3e-3
+
+
+@pytest.mark.parametrize("left", [0.0, 1e-7, -1e-7, 20e-6])
+def test_current_that_ends_all_at_once_is_gone(left):
+    currents = noisy(healing(times()))
+    currents[500:] = left
+    assert gone_from(times(), currents, least_a=LEAST) == 500
+
+
+@pytest.mark.parametrize("back", [501, 505, 899])
+def test_current_that_comes_back_is_not_gone(back):
+    currents = noisy(healing(times()))
+    currents[500:back] = 0.0
+    found = gone_from(times(), currents, least_a=LEAST)
+    assert found is None or back == 899  # the last reading alone may be a slip of the meter
+
+
+@pytest.mark.parametrize("power", [0.5, 1.0, 1.2])
+def test_current_that_falls_by_a_law_is_never_gone_however_seldom_it_is_read(power):
+    time_s = np.array([5.0, 60.0, 300.0, 3600.0, 40000.0])
+    assert gone_from(time_s, 0.1 * time_s**-power, least_a=1e-9) is None
+
+
+@pytest.mark.parametrize("n", [0, 1])
+def test_of_one_reading_nothing_is_gone(n):
+    assert gone_from(np.arange(n, dtype=float), np.ones(n), least_a=LEAST) is None
+
+
+def test_end_of_a_small_current_tells_nothing():
+    assert gone_from(np.arange(1.0, 9), np.array([0.2e-3] * 4 + [0.0] * 4), least_a=LEAST) is None

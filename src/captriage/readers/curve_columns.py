@@ -245,9 +245,12 @@ class _Columns:
         return value
 
     def _turned(self, one: Series, values: Floats) -> Floats:
-        """Currents, turned round where they are below nought but for noise."""
+        """Currents, turned round where they are below nought but for noise.
+
+        Not where most charge went the right way: an open clip leaves the offset of the meter.
+        """
         known = values[np.isfinite(values)]
-        if not known.size or not np.median(known) < 0:
+        if not known.size or not (np.median(known) < 0 and known.sum() < 0):
             return values
         self.say(f"'{one.heading.text}' is mostly below nought: the leads were reversed; turned")
         return -values

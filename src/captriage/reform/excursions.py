@@ -1,4 +1,4 @@
-"""What stands out in a log beside its laws: too much voltage, and currents that jumped up.
+"""What stands out in a log beside its laws: too much voltage, currents that jumped up or were gone.
 
 An average leaves a slip of the meter out, and a spark in the part with it: which of them it was is
 for whoever stood by to say.
@@ -23,7 +23,8 @@ from captriage.reform.curves import (
     Rating,
     StepReading,
 )
-from captriage.reform.faults import JUMP
+from captriage.reform.faults import JUMP, gone_from
+from captriage.reform.step_data import HARMLESS
 from captriage.units import format_quantity
 
 ABOVE_RATED: Final = 1.02
@@ -31,6 +32,12 @@ ABOVE_RATED: Final = 1.02
 
 FEWEST: Final = 3
 """Readings that tell what was reached."""
+
+WELL_AFTER: Final = 2.0
+"""Times the charging time, from which on no current is left of it, whatever the resistor; ours."""
+
+MANY_FLOORS: Final = 10.0
+"""Times the uncertainty of the meter that a current is to have been, to be missed; ours."""
 
 QUIET: Final = (TOO_EARLY, FALLING, SETTLED_BELOW)
 """States of a step that say nothing of a jump."""
@@ -98,6 +105,24 @@ def doubts_of(curve: Curve, progress: Progress, rating: Rating) -> Iterator[str]
             f"the last reading, {format_quantity(current[-1], 'A')}, is far above those before it: "
             "the part may have broken down"
         )
+    yield from _gone(curve, last)
+
+
+def _gone(curve: Curve, step: StepReading) -> Iterator[str]:
+    """A current that ended all at once: of a part that is open now nothing is known."""
+    at = curve.time_s - step.begins_s
+    well_after = at >= WELL_AFTER * (step.charging_ends_s - step.begins_s)
+    inside = well_after & (curve.time_s <= step.ends_s) & np.isfinite(curve.current_a)
+    least = max(MANY_FLOORS * curve.floor_a, HARMLESS * step.limit_a)
+    from_here = gone_from(at[inside], curve.current_a[inside], least_a=least)
+    if from_here is None:
+        return
+    before = float(curve.current_a[inside][from_here - 1])
+    yield (
+        f"the current of {format_quantity(before, 'A')} is gone all at once after "
+        f"{curve.time_s[inside][from_here - 1]:.0f} s: a clip has slipped, a fuse has blown, or "
+        "the supply was off (then leave those lines out)"
+    )
 
 
 def _jumps(curve: Curve, step: StepReading) -> tuple[Floats, Floats, NDArray[np.bool_]]:

@@ -42,6 +42,14 @@ a steady value (Anderson and Devereux, J. Electrochem. Soc. 122 (2) 267, 1975, a
 is ours."""
 
 
+VANISHES: Final = 10.0
+"""Times that a current falls from one reading to the next, to be gone; ours."""
+
+STEEPEST: Final = 3.0
+"""Exponent of time that no current falls with: absorption and healing stay below 1.2 (Teverovsky,
+NTRS 20060026218; :mod:`captriage.model.reforming`), and charging is over; ours."""
+
+
 @dataclass(frozen=True)
 class Rise:
     """How the current of a step has come up from its least value.
@@ -144,6 +152,32 @@ def breakdown_of(
     if not len(places) and np.isfinite(volts).all():
         places = np.flatnonzero(jumped & (np.median(volts[-wide:]) < COLLAPSE * at[:-wide]))
     return None if not len(places) else charged + int(places[0]) + wide
+
+
+def gone_from(time_s: Floats, current_a: Floats, *, least_a: float) -> int | None:
+    """Reading from which on a current is gone that was there: no part does that, clips do.
+
+    Parameters
+    ----------
+    time_s, current_a : ndarray, shape (n,)
+        Of one step well after charging, in order of time: since the voltage was reached [s], [A].
+    least_a : float
+        A current up to here is too small for its end to tell anything. [A]
+
+    Returns
+    -------
+    int or None
+        None where it falls as currents of parts do, or comes back.
+    """
+    if len(current_a) < 2:
+        return None
+    level = current_a.copy()
+    level[1:-1] = middle_of_three(current_a[:-2], current_a[1:-1], current_a[2:])
+    most_after = np.maximum.accumulate(level[:0:-1])[::-1]
+    slowly = (time_s[:-1] / time_s[1:]) ** STEEPEST
+    gone = most_after < np.minimum(1 / VANISHES, slowly) * level[:-1]
+    gone &= level[:-1] > least_a
+    return int(np.argmax(gone)) + 1 if gone.any() else None
 
 
 def _last_seen(level: Floats) -> Floats:
