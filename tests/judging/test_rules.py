@@ -49,6 +49,7 @@ CASES = [
     ({"look": "residue"}, "keep", "readings_within_limits"),
     ({"capacitance": {"flag": "short"}}, "replace", "not_shorted"),
     ({"resistance": 2.0}, "replace", "not_shorted"),
+    ({"resistance": 0.0}, "replace", "not_shorted"),
     ({"resistance": 2.0, "in_circuit": "yes"}, "not judged", "not_shorted"),
     ({"resistance": 2e6}, "keep", "readings_within_limits"),
     ({"voltage_working": 480.0}, "replace", "voltage_within_rating"),

@@ -51,6 +51,13 @@ def test_preconditioning_of_stock_is_refused_for_old_parts(name, age):
     assert refuse(part, Equipment(), procedure_named(name), fresh_stock=True) is None
 
 
+def test_no_word_makes_fresh_stock_of_what_was_decades_without_voltage():
+    part = vintage(age_years=67.0, idle_years=60.0)
+    procedure = procedure_named("stock-rated-1k-hour")
+    with pytest.raises(CapTriageError, match=r"60 years without voltage.* choose a procedure that"):
+        refuse(part, Equipment(), procedure, fresh_stock=True)
+
+
 def test_preconditioning_of_stock_is_for_parts_of_up_to_five_years():
     part = vintage(age_years=5.0, idle_years=1.0)
     procedure = procedure_named("stock-rated-1k-hour")

@@ -28,6 +28,7 @@ from captriage.readers.markings import (
     parse_tolerance,
     parse_yes_no,
 )
+from captriage.readers.other_kinds import REMEDY, WHY, other_kind
 from captriage.readers.remark_looks import looks_in_remark
 from captriage.readers.series import Series, without
 
@@ -53,6 +54,9 @@ COLUMNS: Final = frozenset(
      "construction", words.FAMILY, words.LOOKS, words.NOTE, words.REMARK)
 )  # fmt: skip
 """Canonical columns that belong to the part."""
+
+TELL_KIND: Final = ("construction", words.FAMILY, words.NOTE, words.REMARK)
+"""Of them, those that may say that the part is no aluminium electrolytic."""
 
 _SINCE: Final = re.compile(r"[^\d]{0,24}((?:18|19|20)\d{2})[^\d]{0,12}")
 
@@ -83,6 +87,8 @@ class AttributeReader:
         return self.found
 
     def _read_one(self, one: Series, ratings: dict[int, Rating], *, labelled: bool) -> None:
+        if one.column in TELL_KIND:
+            self._of_other_kinds(one)
         if one.column == words.RATING:
             self._ratings(without(one, ratings))
         elif one.column == "capacitance_rated":
@@ -264,6 +270,12 @@ class AttributeReader:
                 except MarkingError:
                     continue
         self._note(Series(one.heading, rest, one.rows, one.number, one.position), labelled=True)
+
+    def _of_other_kinds(self, one: Series) -> None:
+        """Refuse what is no aluminium electrolytic: its part is then not judged."""
+        for ks, kind in self._each(one, other_kind):
+            for k in ks if kind else ():
+                self._refuse(one, k, f"{kind}: {WHY}", REMEDY)
 
     def _looks(self, one: Series) -> None:
         for ks, (keys, leftover) in self._each(one, parse_looks):

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from captriage.errors import MarkingError
+from captriage.readers.other_kinds import REMEDY, WHY, other_kind
 from captriage.readers.part_words import (
     parse_grade,
     parse_polarity,
@@ -152,6 +153,8 @@ def _parse(plain: str, text: str, decimal: str | None) -> Rating:
 
 
 def _error(text: str, found: str) -> MarkingError:
+    if kind := other_kind(text, alone=False):
+        return MarkingError(f"rating '{text.strip()}': {kind}: {WHY}; {REMEDY}")
     return MarkingError(
         f"rating '{text.strip()}': {found}; write it as '32 µF 450 V' or '40+40+10 µF 450 V'"
     )

@@ -138,6 +138,13 @@ def _procedure(part: PartToReform, procedure: Procedure, *, fresh_stock: bool) -
             f"the age is {age}",
             f"choose another procedure, or say {FRESH_OPTION} where you know that it is",
         )
+    if procedure.fresh_stock and part.idle_years > FRESH_YEARS:
+        _no(
+            part,
+            f"{part.idle_years:g} years without voltage, and the procedure {procedure.name} puts "
+            f"rated voltage on at once: no stock is fresh after {FRESH_YEARS:g} years",
+            "choose a procedure that begins low",
+        )
     if procedure.hold_each_idle_year_s and math.isnan(part.idle_at_most):
         _no(
             part,

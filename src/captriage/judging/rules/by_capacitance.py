@@ -72,7 +72,7 @@ def not_shorted(case: Case) -> Iterator[Batch]:
     value[evidence.reading_part[read]] = evidence.reading("value")[read]
     short = value < bound
     most = np.full(evidence.n, bound)
-    conducts = (evidence.voltage_proof / value > case.criteria.lenient) & ~short
+    conducts = (evidence.voltage_proof > case.criteria.lenient * value) & ~short
     unproven = conducts & ~case.leakage_kept
     for parts, outcome, wording, advice in (
         (short & ~inside, FAIL, "resistance", REPLACE),
