@@ -1,6 +1,30 @@
+from dataclasses import replace
+
 import pytest
 
-from captriage.report.reform_plan_words import roughly
+from captriage.reform.equipment import Equipment
+from captriage.reform.plan import plan_reform
+from captriage.reform.procedures import OURS_STEPS
+from captriage.report.reform_plan_words import PlanCard, proof, roughly
+from reform.parts_to_reform import vintage
+
+
+def card(part):
+    return PlanCard(plan_reform(part, Equipment()), part, OURS_STEPS, "a policy")
+
+
+def test_the_re_test_says_up_to_which_current_it_proves_the_part():
+    # 40 µF 450 V, 1.9 mA (handbook 1.1): I = 1.9 mA · ((450 V - I · 44 kΩ) / 450 V)^1.943 is
+    # 1.42 mA; 10 % of 450 V are lost at 1.02 mA already
+    said = proof(card(vintage()))[1]
+    assert "through 44 kΩ, 5 min after the voltage is on: at most 1.42 mA" in said
+    assert "Above 1.02 mA the part sees less than 90 %, which proves nothing good" in said
+
+
+def test_a_re_test_whose_resistor_takes_little_proves_all_that_is_allowed():
+    # 8 µF 450 V: 0.01·C·U = 36 µA (handbook 1.3) lose 3.4 V of 450 V in 94 kΩ
+    part = replace(vintage(8e-6), limit_a=36e-6)
+    assert "proves nothing good" not in proof(card(part))[1]
 
 
 @pytest.mark.parametrize(

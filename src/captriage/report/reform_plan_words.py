@@ -183,11 +183,24 @@ def proof(card: PlanCard) -> list[str]:
         ", then take the link off and measure that nothing has come back.",
         f"Leakage at {volts} through {ohms}, {duration(test.soak_s)} after the voltage is on: at "
         f"most {format_quantity(read, 'A')}, for the part then sees {sees}; on all of {volts} the "
-        f"limit is {format_quantity(test.limit_a, 'A')} ({test.reference}). And at most twice the "
-        "current at the end of the run.",
+        f"limit is {format_quantity(test.limit_a, 'A')} ({test.reference})."
+        f"{_proves(card, read)} Hold it beside the current as soon after that voltage was put on "
+        "in the run: if it is no less now, nothing has healed.",
         "Capacitance and ESR against those before the run. If the current is back, it did not "
         "heal: replace it.",
     ]
+
+
+def _proves(card: PlanCard, most_a: float) -> str:
+    """Up to which current a re-test proves the part; "" where all that is allowed does."""
+    fraction, plan = card.part.proof_fraction, card.plan
+    proves_a = (1 - fraction) * plan.retest.voltage_v / plan.steps[-1].series_ohm
+    if proves_a >= most_a:
+        return ""
+    return (
+        f" Above {format_quantity(proves_a, 'A')} the part sees less than {100 * fraction:.0f} %, "
+        "which proves nothing good: read it again through a smaller resistor."
+    )
 
 
 def stops(card: PlanCard) -> list[str]:
