@@ -10,14 +10,15 @@ from captriage.jobs.reform_plan import Manner, Told, plan
 from captriage.reform.equipment import Equipment
 from captriage.reform.plan_check import check_plan
 from captriage.reform.plan_data import plan_of_data
-from captriage.reform.procedures import PROCEDURES
+from captriage.reform.procedures import PROCEDURES, procedure_named
 from captriage.report.reform_plan import write_html, write_json, write_text
 
 HOSTILE = "<script>alert(1)</script>"
 
 
 def cards(rating="40 µF 450 V", procedure="ours-steps-to-limit", **told):
-    known = {"made": "1959", "idle": "30y"} | told
+    idle = "4y" if procedure_named(procedure).fresh_stock else "30y"
+    known = {"made": "1959", "idle": idle} | told
     manner = Manner(procedure=procedure, fresh_stock=True)
     return plan(rating, Told(**known), manner=manner, today_year=2026)
 
