@@ -179,7 +179,8 @@ def test_whatever_is_planned_may_be_carried_out(
 def test_stock_that_is_said_to_be_fresh_is_preconditioned_through_1000_ohms():
     # handbook 4.1: 450 V, 1 k: 202 W in the resistor for ever if the part is shorted
     procedure = procedure_named("stock-rated-1k-hour")
-    plan = plan_reform(vintage(), Equipment(), procedure=procedure, fresh_stock=True)
+    part = vintage(idle_years=4.0)
+    plan = plan_reform(part, Equipment(), procedure=procedure, fresh_stock=True)
     assert plan.series.ohm == pytest.approx(1000, rel=0.1)
     assert plan.series.watt * plan.series.pieces > 202
     assert any("whoever is there has to switch off" in line for line in plan.departures)
