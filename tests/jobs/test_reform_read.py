@@ -101,6 +101,32 @@ def test_a_re_test_by_hand_of_few_readings_is_good_where_it_is_kept(tmp_path):
     assert found.is_good
 
 
+REMARKS = [
+    # what stands at the end of a line, or below the log; what is said of it
+    ("3600,450,0.05,hissing!\n", "line 362 says 'hissing!': hisses or crackles with voltage on"),
+    ("got hot at the end,,,\n", "line 362 says 'got hot at the end': grows warm with voltage on"),
+    ("3600,450,0.05,top is domed\n", "line 362 says 'top is domed': case or end domed"),
+]
+
+
+@pytest.mark.parametrize(("end", "said"), REMARKS)
+@pytest.mark.parametrize("above", ["", "Kind: re-test\n"])
+def test_what_was_heard_and_seen_at_the_bench_lets_nothing_go_on(tmp_path, end, said, above):
+    text = falling(end=end, above=above).replace("(mA)\n", "(mA),remarks\n")
+    if above:
+        said = said.replace("362", "363")
+    found = read(log(tmp_path, text), Told(rating="32 µF 450 V"), **YEAR)
+    assert found.warnings[0] == said
+    assert said in found.progress.because
+    assert (found.progress.advice, found.outcome) == ("rest and re-test", "under way")
+    assert not found.is_good
+
+
+def test_an_ordinary_remark_is_no_warning(tmp_path):
+    text = falling(end="3600,450,0.05,switched off; no hiss\n").replace("(mA)\n", "(mA),note\n")
+    assert read(log(tmp_path, text), Told(rating="32 µF 450 V"), **YEAR).warnings == ()
+
+
 def test_a_circuit_that_asks_for_more_than_the_rated_voltage_is_refused(tmp_path):
     told = Told(rating="32 µF 450 V", voltage_working=500.0)
     with pytest.raises(ReadingsError, match="puts 500 V on a part that is rated 450 V; replace"):

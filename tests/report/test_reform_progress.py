@@ -43,6 +43,11 @@ def test_the_text_says_state_advice_limit_forecast_and_steps_within_80_columns(a
     assert max(map(len, lines)) <= 80
 
 
+def test_no_name_steers_the_terminal(a3):
+    named = replace(a3, part="\x1b[2JC1", file="\x1b[31mlog.csv")
+    assert "\x1b" not in written(CURVE_FORMATS, "text", named)
+
+
 def test_what_settled_is_said_to_prove_nothing_yet():
     text = written(CURVE_FORMATS, "text", read(DEMO / "P1.csv", today_year=2026))
     assert "no proof yet: 24 to 48 h without voltage" in " ".join(text.split())

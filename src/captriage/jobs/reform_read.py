@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 import pandas as pd
 
-from captriage.columns import HEALED
+from captriage.columns import HEALED, LOOKS
 from captriage.errors import CapTriageError, ReadingsError
 from captriage.jobs.curve_parts import (
     NOTHING_TOLD,
@@ -25,6 +25,7 @@ from captriage.jobs.sheets import ORDINARY, this_year
 from captriage.judging.leakage_line import LeakageLine, leakage_line
 from captriage.judging.policy import Policy, load_policy
 from captriage.readers.curve_logs import CurveLog, read_curve_log
+from captriage.readers.remark_looks import UNCLEAR, looks_in_remark
 from captriage.reform.curves import (
     CONTINUE,
     KEEP,
@@ -152,8 +153,9 @@ def read_against(
             f"{log.file}: no voltage in it; log that of the supply, or give --supply"
         )
     progress = read_curve(log.curve, rating)
-    doubts = (*log.doubts, *doubts_of(log.curve, progress, rating))
-    warnings = tuple(warnings_of(log.curve, progress, rating))
+    seen = tuple(_seen(log))
+    doubts = (*log.doubts, *seen, *doubts_of(log.curve, progress, rating))
+    warnings = (*seen, *warnings_of(log.curve, progress, rating))
     proof = None
     if log.retest:
         soak_s = SOAK_S if isnan(line.criterion_soak_s) else line.criterion_soak_s
@@ -238,6 +240,15 @@ def _cautious(progress: Progress, doubts: Sequence[str]) -> Progress:
         forecast_low_s=nan,
         forecast_high_s=nan,
     )
+
+
+def _seen(log: CurveLog) -> Iterator[str]:
+    """What somebody who stood by wrote beside the readings, and a curve does not show."""
+    aside = log.set_aside
+    for line, text in zip(aside["line"].tolist(), aside["found"].tolist(), strict=True):
+        for look in looks_in_remark(text, own_name=log.part):
+            if look != UNCLEAR:
+                yield f"line {line} says '{text}': {LOOKS[look]}"
 
 
 def _voltage_meant(curve: Curve) -> Iterator[str]:

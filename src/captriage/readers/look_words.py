@@ -210,7 +210,8 @@ SINGLE: Final[tuple[tuple[str, str], ...]] = (
     (
         "noisy",
         r"hiss\w*|crackl\w*|nois[ey]\w*|buzz\w*|sizzl\w*|fizz\w*|zisch\w*|knister\w*|prassel\w*"
-        r"|siffl\w*"
+        r"|sparks?|spark(?:ed|ing)|arc(?:s|ed|ing)|flash(?:es|ed|ing)? ?over|funken"
+        r"|étincell\w*|chisp\w*|scintill\w*|vonk\w*|siffl\w*"
         r"|crépit\w*|bruit\w*|grésill\w*|siseo|silba\w*|crepit\w*|chisporrot\w*|ruid\w*|fischi\w*"
         r"|sibil\w*|sfrigol\w*|rumor\w*|sist?|sissen\w*|knetter\w*|kraak\w*",
     ),

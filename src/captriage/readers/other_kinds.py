@@ -9,8 +9,8 @@ from captriage.units import normalise
 
 _KINDS: Final = {
     "tantalum": r"tantal\w*|tántalo",
-    "film": r"film|folie|folien(?:kondensator\w*)?|poly(?:ester|prop\w*|styr\w*|carb\w*)|mylar|mk[cpst]|styroflex"
-    r"|película|pellicola",
+    "film": r"film|folie|folien(?:kondensator\w*)?|poly(?:ester|prop\w*|styr\w*|carb\w*)|mylar"
+    r"|mk[cpst]|styroflex|película|pellicola",
     "paper": r"paper|papier(?:kondensator\w*)?|papel|carta|pio|paper in oil|ölpapier|papier huilé",
     "mica": r"mica|silver mica|glimmer",
     "ceramic": r"ceramic|keramik(?:kondensator\w*)?|keramisch|céramique|cerámic[ao]|ceramic[ao]",

@@ -15,7 +15,7 @@ from captriage.report.live import leakage_picture
 from captriage.report.plain_data import plain_value, write_object
 from captriage.report.read_curve import ReadCurve
 from captriage.report.reform_words import cautions, forecast, hours, told
-from captriage.report.terminal import Terminal
+from captriage.report.terminal import Terminal, safe
 from captriage.report.text_columns import Line, write_columns
 from captriage.units import format_quantity
 
@@ -30,8 +30,8 @@ def write_table(read: ReadCurve, out: TextIO) -> None:
     """Write state, advice and forecast, the steps, the picture, and what goes with them."""
     page = Terminal(out)
     progress = read.progress
-    page.line(page.styled(read.title, "heading"))
-    page.line(f"From {read.file}. House policy: {read.policy}.")
+    page.line(page.styled(safe(read.title), "heading"))
+    page.paragraph(f"From {read.file}. House policy: {read.policy}.")
     page.line()
     for label, text in told(read):
         page.paragraph(text, first=f"{label:<{LABEL}}")
