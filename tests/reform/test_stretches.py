@@ -39,6 +39,25 @@ def test_ramp_belongs_to_no_step():
     assert found[1].first == 39
 
 
+def test_ramp_of_small_steps_belongs_to_no_step():
+    # 2 V every third of a second up to 385 V, as a supply under control is raised.
+    supply = np.concatenate((np.repeat(np.arange(2.0, 384, 2), 2), np.full(200, 385.0)))
+    found = steps(supply, time_s=0.17 * np.arange(1, len(supply) + 1))
+    assert [round(step.supply_v) for step in found] == [385]
+    assert found[0].first >= 370
+
+
+def test_ramps_between_steps_are_left_out():
+    up = np.concatenate((np.full(100, 96.0), np.arange(97.0, 192, 1), np.full(100, 192.0)))
+    found = steps(up, time_s=0.2 * np.arange(1, len(up) + 1))
+    assert [round(step.supply_v) for step in found] == [96, 192]
+
+
+def test_supply_that_wanders_within_hours_is_one_step():
+    hours = np.linspace(0, 8 * 3600, 2000)
+    assert len(steps(450 + 12 * np.sin(hours / 9000), time_s=hours + 1)) == 1
+
+
 def test_noise_of_the_supply_makes_no_step():
     dice = np.random.default_rng(1)
     assert len(steps(450 + 0.4 * dice.standard_normal(500))) == 1

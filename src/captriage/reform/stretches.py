@@ -17,6 +17,18 @@ common practice."""
 NOISY: Final = 6.0
 """Times the usual difference between readings of the supply that a change exceeds, in between."""
 
+RAMP_SHARE_A_SECOND: Final = 2e-4
+"""Of the voltage: a supply that moves faster is being raised, or lowered; ours. [1/s]"""
+
+STANDS_SHARE: Final = 0.005
+"""Of the voltage: a supply that moves less stands; ours."""
+
+BESIDE: Final = 5
+"""Readings before and after one, between which the supply is seen to move."""
+
+NOISE_SPAN: Final = 20.0
+"""Times the lower quartile of differences that noise spans at most: six standard deviations."""
+
 OFF_SHARE: Final = 0.02
 """Of the highest voltage: below it the supply is off."""
 
@@ -124,7 +136,7 @@ def stretches_of(readings: Readings) -> list[Stretch]:
     changed = np.flatnonzero(jumps > min(max(NOISY * usual, least), most))
     edges = [0, *(changed + 1).tolist(), n]
     found: list[Stretch] = []
-    for first, after in pairwise(edges):
+    for first, after in _steady(time, supply, edges, highest):
         if after - first < FEWEST and after < n:
             continue  # on the way from one voltage to the next
         volts = float(np.median(supply[first:after]))
@@ -138,6 +150,57 @@ def stretches_of(readings: Readings) -> list[Stretch]:
             )
         )
     return found
+
+
+def _steady(
+    time: Floats, supply: Floats, edges: list[int], highest: float
+) -> list[tuple[int, int]]:
+    """Pieces between jumps in which the supply stands; a ramp of small steps is left out.
+
+    A reading belongs to a ramp where the supply moves, from some readings before to some after it,
+    farther than noise does and faster than a supply wanders. What stands at one voltage before and
+    after is one piece.
+    """
+    found: list[tuple[int, int]] = []
+    for first, after in pairwise(edges):
+        volts, seconds = supply[first:after], time[first:after]
+        if len(volts) <= 2 * BESIDE or np.ptp(volts) <= STANDS_SHARE * highest:
+            found.append((first, after))
+            continue
+        at = np.arange(len(volts))
+        low, high = np.maximum(at - BESIDE, 0), np.minimum(at + BESIDE, len(volts) - 1)
+        moved = np.abs(volts[high] - volts[low])
+        moving = moved > max(STANDS_SHARE * highest, NOISE_SPAN * _quiet(volts))
+        moving &= moved > RAMP_SHARE_A_SECOND * highest * (seconds[high] - seconds[low])
+        runs = np.flatnonzero(np.diff(moving, prepend=True, append=True))
+        for begin, end in zip(runs[::2], runs[1::2], strict=True):
+            _join(found, (first + int(begin), first + int(end)), supply, highest, first)
+    return found
+
+
+def _join(
+    found: list[tuple[int, int]],
+    piece: tuple[int, int],
+    supply: Floats,
+    highest: float,
+    since: int,
+) -> None:
+    """Add a piece, to the one before it where both stand at one voltage after the same jump."""
+    if found and found[-1][0] >= since:
+        before = float(np.median(supply[slice(*found[-1])]))
+        if abs(float(np.median(supply[slice(*piece)])) - before) <= CHANGED_SHARE[0] * highest:
+            found[-1] = (found[-1][0], piece[1])
+            return
+    found.append(piece)
+
+
+def _quiet(volts: Floats) -> float:
+    """How far readings of a supply that stands differ, though it may move for most of them.
+
+    Stairs have readings without a difference, a smooth ramp has differences that are all alike.
+    """
+    once, twice = np.abs(np.diff(volts)), np.abs(np.diff(volts, 2))
+    return float(min(np.quantile(once, 0.25), np.quantile(twice, 0.25)))
 
 
 def _carried_on(supply: Floats) -> Floats:
