@@ -57,7 +57,7 @@ SAID = {
     "unplug": r"closed the connection|connection refused|the port is gone|not connected|tells no",
     "over-range": r"over range|tells no voltage",
     "drift": r"it gives .* and was set to|a protection has tripped",
-    "slip on": r"clip has slipped|clip holds nothing|on the part, where|no current was ever seen",
+    "slip on": r"clip has slipped|clip holds nothing|on the part, where|no current is seen",
     "resistor 300": r"resistor",
 }
 
@@ -204,6 +204,8 @@ def check(sitting, case, said, ended):
         assert ended, f"{case}: went on"
         if not lost:
             assert case.off_s <= OFF_WITHIN_S, f"{case}: off after {case.off_s:.2f} s"
+    if under_power and case.fault == "slip on":
+        assert ended, f"{case}: noughts were taken for health"
     if ended and under_power and case.fault in SAID:
         assert re.search(SAID[case.fault], said), f"{case}: {said}"
     with Book.open(sitting.book) as book:

@@ -27,6 +27,8 @@ def reach(run, phase):
         run.until("step 1 of 2, 40 V: reached")
         run.type("q")
     run.until(PHASES[phase])
+    while phase == "ramp" and not run.gives():
+        time.sleep(0.005)
     return time.monotonic()
 
 

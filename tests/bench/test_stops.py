@@ -52,7 +52,7 @@ STOPPING = [
     ({"over_range": True, "charged": False}, "blind", "the ammeter is over range"),
     ({"warmer_k": 10.1}, "too_warm", "10.1 K warmer than at the beginning; 10 K stops"),
     ({"current_a": 4e-4}, "risen", "risen from 190 µA to 400 µA at a steady voltage"),
-    ({"seen": False}, "no_current", "no current was ever seen"),
+    ({"unseen": 4}, "no_current", "no current is seen at this voltage: a clip has slipped"),
     (
         {"alike": 5, "moved_v": 12.0},
         "meter_is_stuck",
@@ -98,7 +98,8 @@ GOING_ON = [
     {"step": replace(STEP, charging_s=0.1), "charge_c": 1e-5},  # too quick to be counted
     {"alike": 99, "moved_v": 0.0},  # a steady current, read coarsely
     {"alike": 99, "moved_v": 50.0, "current_a": 0.9e-6, "before_a": 0.9e-6},  # none to be seen
-    {"first": False, "seen": False, "charge_c": 1e-5},
+    {"first": False, "unseen": 3, "charge_c": 1e-5},
+    {"progress": progress(BROKEN_DOWN), "current_a": 9e-5, "lowest_a": 9e-5},  # below its limit
 ]
 
 
@@ -164,6 +165,9 @@ def test_noughts_of_a_meter_out_of_circuit_never_end_a_step():
     for at_s in range(9):
         history.take(nothing, float(at_s))
     assert not history.is_done(nothing)
+    assert history.unseen == 9
+    history.step_begins()
+    assert history.unseen == 0
 
 
 def test_charge_is_what_flowed_and_is_not_known_where_nobody_looked():

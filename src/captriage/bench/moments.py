@@ -51,8 +51,8 @@ class Moment:
         The reading before, and the lowest since the part was charged. [A]
     over_range : bool
         Whether the ammeter showed more than it can.
-    seen : bool
-        Whether a current beyond its uncertainty was seen since the supply was switched on.
+    unseen : int
+        Readings in a row, of a part that is charged, that cannot be told from nought.
     alike : int
         Readings in a row that were the very same.
     moved_v : float
@@ -83,7 +83,7 @@ class Moment:
     before_a: float = nan
     lowest_a: float = nan
     over_range: bool = False
-    seen: bool = True
+    unseen: int = 0
     alike: int = 0
     moved_v: float = 0.0
     warmer_k: float = nan
@@ -110,23 +110,22 @@ class History:
 
     Attributes
     ----------
-    before_a, lowest_a, charge_c, charging_s, seen, alike
+    before_a, lowest_a, charge_c, charging_s, alike, unseen
         As in :class:`Moment`.
     """
 
     def __init__(self) -> None:
         self.before_a = self.lowest_a = nan
         self.charge_c = self.charging_s = 0.0
-        self.seen = False
         self.alike = 0
         self._alike_from_v = nan
         self._before_s = nan
-        self._below = 0
+        self._below = self.unseen = 0
 
     def step_begins(self) -> None:
         """Another voltage: what was steady is so no more."""
         self.lowest_a = nan
-        self._below = 0
+        self._below = self.unseen = 0
 
     def take(self, moment: Moment, time_s: float) -> None:
         """Take in a moment that has been looked at."""
@@ -143,11 +142,13 @@ class History:
             self.alike, self._alike_from_v = 0, moment.set_v
         self.alike += 1
         self.before_a, self._before_s = current, time_s
-        self.seen = self.seen or abs(current) > moment.unsure_a
         if moment.charged:
             self.lowest_a = current if isnan(self.lowest_a) else min(self.lowest_a, current)
+        # What cannot be told from nought may be a clip that has slipped: it ends no step.
+        told = current > moment.unsure_a
         below = moment.charged and current + moment.unsure_a < moment.step.below_a
-        self._below = self._below + 1 if below else 0
+        self._below = self._below + 1 if below and told else 0
+        self.unseen = self.unseen + 1 if moment.charged and abs(current) <= moment.unsure_a else 0
 
     def moved_v(self, set_v: float) -> float:
         """By how much the setting has changed while the readings stayed the very same. [V]"""
@@ -155,8 +156,7 @@ class History:
 
     def is_done(self, moment: Moment) -> bool:
         """Whether the step has settled below its current, no sooner than it may."""
-        enough = self._below >= SETTLED_READINGS and self.seen
-        return enough and moment.held_s >= moment.step.least_s
+        return self._below >= SETTLED_READINGS and moment.held_s >= moment.step.least_s
 
 
 def charging_ends_s(step: Step) -> float:

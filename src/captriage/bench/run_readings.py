@@ -241,7 +241,7 @@ class RunReadings:
             before_a=self._history.before_a,
             lowest_a=self._history.lowest_a,
             over_range=current == float("inf"),
-            seen=self._history.seen,
+            unseen=self._history.unseen,
             alike=self._history.alike,
             moved_v=self._history.moved_v(source.set_v),
             warmer_k=self._degc - self._began_degc,

@@ -41,6 +41,9 @@ little of the charge can be leakage."""
 
 LEAKED_SHARE: Final = 0.3
 
+UNSEEN_READINGS: Final = 4
+"""So many readings in a row that cannot be told from nought are none; ours."""
+
 STUCK_READINGS: Final = 5
 STUCK_V: Final = 10.0
 """So many readings alike while the voltage was moved by so much are those of a meter that is
@@ -154,13 +157,16 @@ def risen(at: Moment) -> str:
 
 
 def curve_says_so(at: Moment) -> str:
-    """The curve says that the part rises, or has broken down."""
+    """The curve says that the part rises, or has broken down, and the current is above its limit.
+
+    Below it, nothing is broken; should it rise on, it is stopped above.
+    """
     from captriage.reform.curves import BROKEN_DOWN, RISING  # with numpy, so not sooner
 
     progress = at.progress
     if not at.charged or progress is None or progress.sure < SURE:
         return ""
-    if progress.state in (RISING, BROKEN_DOWN):
+    if progress.state in (RISING, BROKEN_DOWN) and at.current_a > at.step.below_a:
         return f"{progress.state}: {progress.because}"
     return ""
 
@@ -191,11 +197,11 @@ def settled_above(at: Moment) -> str:
 
 
 def no_current(at: Moment) -> str:
-    """No current was ever seen: noughts of a meter that is out of the circuit look like health."""
-    if at.first and at.charged and not at.seen:
+    """No current is seen: noughts of a meter that is out of the circuit look like health."""
+    if at.charged and at.unseen >= UNSEEN_READINGS:
         return (
-            "no current was ever seen: a lead is open, a fuse has blown, a plug is in the wrong "
-            "socket, the part is open, or the ammeter is too coarse"
+            "no current is seen at this voltage: a clip has slipped, a lead is open, a fuse has "
+            "blown, a plug is in the wrong socket, the part is open, or the ammeter is too coarse"
         )
     return ""
 
@@ -283,7 +289,7 @@ STOPS: Final = (
     Stop(blind, readings=6),
     Stop(too_warm, readings=2),
     Stop(risen, readings=3),
-    Stop(no_current, readings=3),
+    Stop(no_current),
     Stop(meter_is_stuck),
     Stop(clip_has_slipped),
     Stop(reversed_current, readings=3),
