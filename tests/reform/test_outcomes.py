@@ -15,7 +15,14 @@ from captriage.reform.outcomes import beside_run, outcome_of, proof_of
 RATING = Rating(32e-6, 450.0, 385.0, 1.0e-3)
 STEP = StepReading(
     **{field.name: nan for field in fields(StepReading)}
-    | {"begins_s": 10.0, "ends_s": 500.0, "supply_v": 385.0, "part_v": 384.0, "limit_a": 0.7e-3}
+    | {
+        "begins_s": 10.0,
+        "charging_ends_s": 20.0,
+        "ends_s": 500.0,
+        "supply_v": 385.0,
+        "part_v": 384.0,
+        "limit_a": 0.7e-3,
+    }
     | {"state": "settled below the limit"}
 )
 
@@ -61,6 +68,7 @@ def test_a_current_above_the_limit_before_the_soak_time_says_nothing():
         (retest(1e-4, until_s=200.0), STEP, "ended before 300 s at the voltage were over"),
         (retest(1e-4), replace(STEP, supply_v=200.0), "went to 200 V only, and 385 V proves"),
         (retest(1e-4), None, "no current was read under voltage"),
+        (retest(1e-4), replace(STEP, charging_ends_s=nan), "the part still charged when the re-t"),
     ],
 )
 def test_a_re_test_that_is_too_short_or_too_low_proves_nothing(curve, step, why):
@@ -78,6 +86,15 @@ def test_what_the_resistor_kept_from_the_part_proves_it_bad_but_never_good(curre
     assert proof.outcome == outcome
     assert proof.part_v == pytest.approx(0.89 * 385.0)
     assert ("left 343 V on the part, and less than 90 % of 385 V" in proof.because) == (not outcome)
+
+
+def test_a_part_that_charges_beyond_the_soak_time_is_read_once_it_is_charged():
+    time_s = np.arange(0.0, 500.0, 10.0)
+    charging = np.where(time_s < 400.0, 2e-3, 0.2e-3)
+    slow = progress(step=replace(STEP, charging_ends_s=410.0))
+    proof = proven(retest(charging), slow)
+    assert proof.outcome == "healed"
+    assert proof.soak_s >= 400.0
 
 
 @pytest.mark.parametrize("part_v", [0.91 * 385.0, nan])

@@ -176,6 +176,21 @@ def test_whatever_is_planned_may_be_carried_out(
         assert plan_step.most_s >= 1.1 * plan_step.least_s * (1 - 1e-9)
 
 
+def test_a_re_test_waits_until_a_large_part_is_charged():
+    # 4700 µF 63 V through 5.6 kΩ: 99 % after 4.605·R·C = 121 s (handbook 4.10), and the criterion
+    # has 2 min; three times that are 364 s, and so 7 min
+    plan = plan_reform(vintage(4700e-6, 63.0, soak_s=120.0, limit_a=2.96e-3), Equipment())
+    assert plan.steps[-1].series_ohm == pytest.approx(5600)
+    assert plan.retest.soak_s == 420.0
+    assert any("is read after 420 s, not after the 120 s" in line for line in plan.departures)
+
+
+def test_a_re_test_of_a_usual_part_is_read_at_the_time_of_its_criterion():
+    plan = plan_reform(vintage(), Equipment())
+    assert plan.retest.soak_s == 300.0
+    assert not any("The re-test is read after" in line for line in plan.departures)
+
+
 def test_stock_that_is_said_to_be_fresh_is_preconditioned_through_1000_ohms():
     # handbook 4.1: 450 V, 1 k: 202 W in the resistor for ever if the part is shorted
     procedure = procedure_named("stock-rated-1k-hour")

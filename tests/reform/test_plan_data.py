@@ -1,5 +1,6 @@
 import json
 from copy import deepcopy
+from dataclasses import replace
 
 import pytest
 
@@ -11,7 +12,12 @@ from captriage.reform.procedures import PROCEDURES
 from reform.parts_to_reform import vintage
 
 PLANS = [
-    plan_reform(part, Equipment(), procedure=procedure, fresh_stock=True)
+    plan_reform(
+        replace(part, idle_years=4.0 if procedure.fresh_stock else 30.0),
+        Equipment(),
+        procedure=procedure,
+        fresh_stock=True,
+    )
     for procedure in PROCEDURES
     for part in (vintage(), vintage(8e-6, name="C7"), vintage(4700e-6, 6.3, section="2"))
 ]

@@ -8,7 +8,7 @@ the criterion is within the limit once more.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import isfinite, nan
+from math import inf, isfinite, nan
 from typing import Final
 
 import numpy as np
@@ -103,7 +103,8 @@ def proof_of(
     curve, progress, rating
         The re-test, and what its curve says.
     soak_s : float
-        Time at the voltage after which the criterion holds. [s]
+        Time at the voltage after which the criterion holds; a part that still charges then is read
+        once it is charged. [s]
     proof_fraction : float
         Of the target voltage, that the part itself must see to be proven; of the policy.
 
@@ -116,12 +117,16 @@ def proof_of(
         return Proof(nan, nan, nan, nan, nan, "", "no current was read under voltage")
     last = progress.steps[-1]
     volts = last.supply_v if isfinite(last.supply_v) else last.part_v
+    charged_s = last.charging_ends_s - last.begins_s  # NaN: it charged to the end
+    soak_s = max(soak_s, charged_s if isfinite(charged_s) else inf)
     told, current = _at_soak(curve, curve.time_s - last.begins_s, soak_s)
     outcome, because = _decided(progress, current, volts, rating)
     if not outcome and not because:
         read = f"after the rest {format_quantity(current, 'A')} flowed at {volts:.0f} V"
         because = f"{read} after {told:.0f} s, the limit is {format_quantity(last.limit_a, 'A')}: "
-        if not isfinite(told):
+        if not isfinite(charged_s):
+            because = "the part still charged when the re-test ended"
+        elif not isfinite(told):
             because = f"the re-test ended before {soak_s:.0f} s at the voltage were over"
         elif not _any_seen(curve):
             because = (

@@ -51,6 +51,7 @@ def departures(
         *_voltage(plan, part, equipment),
         *_resistor(plan, part, procedure),
         *_last(plan, part),
+        *_soak(plan, part),
         *_heat(plan),
         *_healing(plan),
         *_currents(plan, procedure),
@@ -148,6 +149,20 @@ def _last(plan: Plan, part: PartToReform) -> list[str]:
             "decides, with a smaller resistor."
         ]
     return []
+
+
+def _soak(plan: Plan, part: PartToReform) -> list[str]:
+    """When the re-test is read, where the criterion's time would find the part charging still."""
+    if plan.retest.soak_s <= part.soak_s:
+        return []
+    read, wanted, charging = (
+        format_quantity(seconds, "s")
+        for seconds in (plan.retest.soak_s, part.soak_s, plan.steps[-1].charging_s)
+    )
+    return [
+        f"The re-test is read after {read}, not after the {wanted} of the criterion: charging "
+        f"alone takes {charging}."
+    ]
 
 
 def _currents(plan: Plan, procedure: Procedure) -> list[str]:
