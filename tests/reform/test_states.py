@@ -45,3 +45,32 @@ def test_a_current_out_of_noughts_is_seen_for_what_it_is():
     assert state(late).advice == "stop and replace"
     healed = np.where(np.arange(900) < 400, 0.0, noisy(healing(times(), charge=0.2)))
     assert state(healed).state == "settled below the limit"
+
+
+@pytest.mark.parametrize("growth_s", [60, 120, 300, 600, 1000])
+@pytest.mark.parametrize("until_a", [3e-3, 6e-3, 12e-3])
+def test_a_part_that_runs_away_at_the_end_is_never_below_its_limit(growth_s, until_a):
+    # The averages of the last hour of two span some ten minutes: a runaway is over by then.
+    time = times(7200.0, 720)
+    current = healing(time, charge=0.2) * np.exp(np.maximum(time - 5000, 0) / growth_s)
+    seen = time <= time[np.argmax((time > 5000) & (current > until_a)) or -1]
+    found = read_curve(curve(time[seen], noisy(current)[seen]), RATING)
+    assert found.advice == "stop and replace"
+
+
+def test_readings_by_hand_that_rise_are_not_averaged_into_a_good_part():
+    found = read_curve(
+        curve([60, 1800, 3600, 5400, 7200], [2e-3, 0.6e-3, 0.9e-3, 1.2e-3, 1.5e-3]), RATING
+    )
+    assert (found.state, found.advice) == ("rising", "stop and replace")
+    assert "the latest readings, 1.2 mA, are" in found.because
+
+
+def test_a_supply_that_goes_into_its_current_limit_clears_no_part():
+    time = times(7200.0, 720)
+    current = np.minimum(
+        healing(time, charge=0.2) * np.exp(np.maximum(time - 4000, 0) / 300), 12e-3
+    )
+    sagged = np.where(current >= 12e-3, 250.0, 450.0)
+    found = read_curve(curve(time, noisy(current, 0.02), supply_v=sagged), RATING)
+    assert found.advice == "stop and replace"

@@ -22,6 +22,7 @@ from captriage.reform.curves import (
     CONTINUE,
     FALLING,
     NEXT_STEP,
+    REPLACE,
     REST,
     SETTLED_ABOVE,
     SETTLED_BELOW,
@@ -199,10 +200,15 @@ def _believed(fit: Fit | None, state: State, rating: Rating) -> Fit | None:
 def _telling(steps: Sequence[StepData], states: Sequence[State], rating: Rating) -> int:
     """Which step tells what became of the part: one that broke down, else the last at full voltage.
 
-    Oxide that broke down may hold for a while; nobody builds upon that.
+    Oxide that broke down may hold for a while; nobody builds upon that. A supply in its current
+    limit lowers the voltage by itself: what fails at a lower one has failed.
     """
     broken = [at for at, state in enumerate(states) if state.name == BROKEN_DOWN]
-    return broken[-1] if broken else _at_highest(steps, rating)
+    if broken:
+        return broken[-1]
+    highest = _at_highest(steps, rating)
+    failed = [at for at, state in enumerate(states) if ADVICE_OF[state.name] == REPLACE]
+    return max([highest, *failed[-1:]])
 
 
 def _at_highest(steps: Sequence[StepData], rating: Rating) -> int:

@@ -17,7 +17,7 @@ from captriage.reform.curves import (
     SETTLED_BELOW,
     TOO_EARLY,
 )
-from captriage.reform.faults import RISE_SIGMAS, SHORTED_SHARE, Rise, rise_of
+from captriage.reform.faults import RISE_SHARE, RISE_SIGMAS, SHORTED_SHARE, Rise, rise_of
 from captriage.reform.step_data import StepData
 from captriage.units import format_quantity
 
@@ -39,6 +39,12 @@ NOUGHTS: Final = 5
 
 OF_NOISE: Final = 8.0
 """Times the middle one of the readings below nought: noise about nought goes no higher; ours."""
+
+LATEST: Final = 3
+"""Readings whose middle one is the latest current: one alone may be a slip."""
+
+LATE_RISE: Final = 0.3
+"""Share by which the latest current is above what went before it, to have risen; ours."""
 
 INTERVAL_SIGMAS: Final = 1.645
 """Standard deviations from the middle of a normal distribution to its 95 % quantile."""
@@ -101,6 +107,8 @@ def state_of(step: StepData, fit: Fit | None, repeated: str = "") -> State:
     rise = rise_of(step.averages)
     if rise.is_fault(now, limit):
         return _rising(rise, now)
+    if (of_late := _risen_of_late(step, now, limit)) is not None:
+        return of_late
     if isnan(limit):
         return State(TOO_EARLY, READING_ONCE, "no limit is known for this part")
     crept = f"; it has crept up by {_percent(rise.factor - 1)}, which by itself is no failure"
@@ -122,6 +130,21 @@ def _rising(rise: Rise, now: float) -> State:
         READING_ONCE if rise.sigmas < 2 * RISE_SIGMAS else SURE,
         f"the current has come up by {_percent(rise.factor - 1)} from its least value, to "
         f"{_amps(now)}, and goes on: {rise.sigmas:.0f} times what noise would do",
+    )
+
+
+def _risen_of_late(step: StepData, now: float, limit: float) -> State | None:
+    """A rise so late and so fast that averages over ever longer times do not show it."""
+    assert step.averages is not None
+    last = float(np.median(step.current_a[step.charged :][-LATEST:]))
+    beyond = 1 + max(LATE_RISE, RISE_SIGMAS * step.averages.noise)
+    if not last > beyond * now + step.floor_a or not last > RISE_SHARE * limit:
+        return None
+    return State(
+        RISING,
+        READING_ONCE,
+        f"the latest readings, {_amps(last)}, are {last / now:.1f} times the {_amps(now)} that "
+        "went before them",
     )
 
 
