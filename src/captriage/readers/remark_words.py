@@ -155,8 +155,9 @@ BESIDE: Final = (
     r"|stark|leicht|sehr|schon|wieder|am|an|bei|unter|mit|nach|spannung|minuten|um|eingebaut|fühlt"
     r"|sich|est|était|devient|un peu|très|au|aux|sous|tension|après|à|dans|se|pone|está|muy|algo"
     r"|once|while|when|during|measuring|powered|im|ins|beim|messen"
+    r"|along|seams?|lengthwise|halfway|circuit|fish|ammonia|naht|schaltung|ammoniak"
     r"|en|con|por|bajo|tensión|montado|montato|montée?|è|era|diventa|molto|un po'|po|sul|sulla|nel"
     r"|al|alla|sotto|tensione|wordt|werd|zeer|erg|beetje|aan|onder|spanning|na|minuten|gemonteerd"
-    r"|ingebouwd|chauffe|\d+(?:[.,]\d+)?|mm"
+    r"|ingebouwd|chauffe|\d+(?:[.,]\d+)?(?:v|mins?|h|s|mm)?|mm"
 )
 """Words that may stand beside a weak word."""
