@@ -74,3 +74,19 @@ def test_a_supply_that_goes_into_its_current_limit_clears_no_part():
     sagged = np.where(current >= 12e-3, 250.0, 450.0)
     found = read_curve(curve(time, noisy(current, 0.02), supply_v=sagged), RATING)
     assert found.advice == "stop and replace"
+
+
+RAMP = 450 * times(7200.0, 720) / 7200  # by hand, with a variable transformer
+
+
+def test_a_slow_ramp_is_no_step_and_its_current_no_rise():
+    leak = 0.3e-3 * (RAMP / 450) ** 1.943 + 32e-6 * 450 / 7200
+    found = read_curve(curve(times(7200.0, 720), noisy(leak), supply_v=RAMP), RATING)
+    assert (found.state, found.advice) == ("too early to say", "continue")
+    assert "did not stand still (23 V to 428 V): hold it" in found.because  # 5 and 95 % of 450 V
+
+
+def test_a_part_that_fails_on_a_slow_ramp_has_failed():
+    leak = 0.3e-3 * (RAMP / 450) ** 1.943 * np.exp(np.maximum(RAMP - 380, 0) / 15)
+    found = read_curve(curve(times(7200.0, 720), noisy(leak), supply_v=RAMP), RATING)
+    assert found.advice == "stop and replace"

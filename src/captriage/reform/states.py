@@ -8,6 +8,7 @@ from typing import Final
 
 import numpy as np
 
+from captriage.model.leakage import VOLTAGE_EXPONENT
 from captriage.reform.curves import (
     BROKEN_DOWN,
     CHARGING,
@@ -45,6 +46,9 @@ LATEST: Final = 3
 
 LATE_RISE: Final = 0.3
 """Share by which the latest current is above what went before it, to have risen; ours."""
+
+UNSTEADY: Final = 0.15
+"""Share by which the supply may wander within a step: its current by twice that (ours)."""
 
 INTERVAL_SIGMAS: Final = 1.645
 """Standard deviations from the middle of a normal distribution to its 95 % quantile."""
@@ -100,6 +104,8 @@ def state_of(step: StepData, fit: Fit | None, repeated: str = "") -> State:
         return _broken(step)
     if step.averages is not None and (nothing := _nothing_seen(step)) is not None:
         return nothing
+    if (unsteady := _unsteady(step)) is not None:
+        return unsteady
     if step.averages is None or fit is None:
         return _early(step)
     now = fit.now_a[1]
@@ -130,6 +136,26 @@ def _rising(rise: Rise, now: float) -> State:
         READING_ONCE if rise.sigmas < 2 * RISE_SIGMAS else SURE,
         f"the current has come up by {_percent(rise.factor - 1)} from its least value, to "
         f"{_amps(now)}, and goes on: {rise.sigmas:.0f} times what noise would do",
+    )
+
+
+def _unsteady(step: StepData) -> State | None:
+    """A voltage that did not stand, so that the current says nothing of healing; yet no danger."""
+    volts = step.supply_v[np.isfinite(step.supply_v)]
+    if len(volts) < LATEST or not step.stretch.supply_v > 0:
+        return None
+    low, high = np.quantile(volts, (0.05, 0.95))
+    if high - low <= UNSTEADY * high:
+        return None
+    last = float(np.median(step.current_a[-LATEST:]))
+    share = float(volts[-1]) / step.stretch.supply_v
+    if last > step.limit_now(last) * share**VOLTAGE_EXPONENT:
+        return None
+    return State(
+        TOO_EARLY,
+        READING_ONCE,
+        f"the voltage did not stand still ({low:.0f} V to {high:.0f} V): hold it, and read the "
+        "current at it",
     )
 
 

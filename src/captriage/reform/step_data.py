@@ -38,8 +38,8 @@ class StepData:
     ----------
     stretch : Stretch
         Which readings.
-    time_s, current_a, part_v : ndarray, shape (n,)
-        Since the voltage was reached. [s], [A], [V]
+    time_s, current_a, part_v, supply_v : ndarray, shape (n,)
+        Since the voltage was reached; voltages NaN unknown. [s], [A], [V], [V]
     slope : float
         Series resistor over supply voltage; 0 where they are not known. [1/A]
     limit_a : float
@@ -58,6 +58,7 @@ class StepData:
     time_s: Floats
     current_a: Floats
     part_v: Floats
+    supply_v: Floats
     slope: float
     limit_a: float
     floor_a: float
@@ -109,6 +110,7 @@ def _step(
     meant = slice(stretch.first, stretch.last + 1)
     time = readings.time_s[meant] - stretch.begins_s
     current, part = readings.current_a[meant], readings.part_v[meant]
+    supply = readings.supply_v[meant]
     volts = stretch.supply_v if stretch.supply_v > 0 else rating.target_v
     known = curve.series_ohm > 0 and volts > 0
     slope = curve.series_ohm / volts if known else 0.0
@@ -121,7 +123,7 @@ def _step(
     if end - charged >= FEWEST:
         averages = averages_of(time[charged:end], current[charged:end], curve.floor_a)
     return StepData(
-        stretch, time, current, part, slope, limit, curve.floor_a, charged, broken, averages
+        stretch, time, current, part, supply, slope, limit, curve.floor_a, charged, broken, averages
     )
 
 
