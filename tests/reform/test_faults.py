@@ -129,3 +129,7 @@ def test_of_one_reading_nothing_is_gone(n):
 
 def test_end_of_a_small_current_tells_nothing():
     assert gone_from(np.arange(1.0, 9), np.array([0.2e-3] * 4 + [0.0] * 4), least_a=LEAST) is None
+
+
+def test_a_first_reading_at_nought_does_no_harm():
+    assert gone_from(np.zeros(2), np.array([1e-3, 0.0]), least_a=LEAST) is None

@@ -68,6 +68,7 @@ def test_a_current_above_the_limit_before_the_soak_time_says_nothing():
         (retest(1e-4, until_s=200.0), STEP, "ended before 300 s at the voltage were over"),
         (retest(1e-4), replace(STEP, supply_v=200.0), "went to 200 V only, and 385 V proves"),
         (retest(1e-4), None, "no current was read under voltage"),
+        (retest(1e-4), replace(STEP, limit_a=nan), "no limit is known for this part"),
         (retest(1e-4), replace(STEP, charging_ends_s=nan), "the part still charged when the re-t"),
     ],
 )

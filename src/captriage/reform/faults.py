@@ -41,13 +41,15 @@ CREEP_SHARE_AN_HOUR: Final = 0.2
 a steady value (Anderson and Devereux, J. Electrochem. Soc. 122 (2) 267, 1975, abstract); the figure
 is ours."""
 
-
 VANISHES: Final = 10.0
 """Times that a current falls from one reading to the next, to be gone; ours."""
 
 STEEPEST: Final = 3.0
 """Exponent of time that no current falls with: absorption and healing stay below 1.2 (Teverovsky,
 NTRS 20060026218; :mod:`captriage.model.reforming`), and charging is over; ours."""
+
+SHORTEST_S: Final = 1e-3
+"""Time that counts as some. [s]"""
 
 
 @dataclass(frozen=True)
@@ -174,7 +176,7 @@ def gone_from(time_s: Floats, current_a: Floats, *, least_a: float) -> int | Non
     level = current_a.copy()
     level[1:-1] = middle_of_three(current_a[:-2], current_a[1:-1], current_a[2:])
     most_after = np.maximum.accumulate(level[:0:-1])[::-1]
-    slowly = (time_s[:-1] / time_s[1:]) ** STEEPEST
+    slowly = (time_s[:-1] / np.maximum(time_s[1:], SHORTEST_S)) ** STEEPEST
     gone = most_after < np.minimum(1 / VANISHES, slowly) * level[:-1]
     gone &= level[:-1] > least_a
     return int(np.argmax(gone)) + 1 if gone.any() else None

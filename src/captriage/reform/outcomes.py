@@ -132,6 +132,8 @@ def proof_of(
             because = (
                 "no current was ever seen: an open part, or clips that hold nothing, read the same"
             )
+        elif not isfinite(last.limit_a):
+            because = "no limit is known for this part"
         elif current > last.limit_a:
             outcome, because = REBOUNDED, f"{because}it has come back, and had not healed"
         elif last.part_v < proof_fraction * rating.target_v:
