@@ -167,7 +167,7 @@ def test_a_nought_now_and_then_upsets_no_law():
 
 
 def test_repeat_after_a_rest_is_told():
-    rest = curve([10.0, 20, 30], [0.0] * 3, supply_v=0.0)
+    rest = curve([1800.0, 3600, 5400], [0.0] * 3, supply_v=0.0)
     one = curve(times(), noisy(healing(times(), charge=0.5)))
     two = curve(times(), noisy(healing(times(), start=1e-3, charge=0.1, floor=0.1e-3), seed=9))
     found = read_curve(joined(one, rest, two), RATING)

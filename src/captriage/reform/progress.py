@@ -35,7 +35,7 @@ from captriage.reform.curves import (
 from captriage.reform.fitted import fitted_law
 from captriage.reform.forecast import forecast
 from captriage.reform.law import Seen, side_by_side, weigh
-from captriage.reform.repeats import SAME_VOLTAGE, beside_before, told
+from captriage.reform.repeats import SAME_VOLTAGE, beside_before, rested, told
 from captriage.reform.states import NO_TIMES, Fit, State, state_of
 from captriage.reform.step_data import StepData, steps_of
 from captriage.units import format_quantity
@@ -162,8 +162,8 @@ def _progress(steps: Sequence[StepData], fits: Mapping[int, Fit], rating: Rating
         return Progress(TOO_EARLY, CONTINUE, 1.0, because, nan, nan, nan, nan, ())
     ratios = [beside_before(steps, at) for at in range(len(steps))]
     states = [
-        state_of(step, fits.get(id(step)), told(ratio))
-        for step, ratio in zip(steps, ratios, strict=True)
+        state_of(step, fits.get(id(step)), told(ratio, rested=rested(steps, at)))
+        for at, (step, ratio) in enumerate(zip(steps, ratios, strict=True))
     ]
     readings = tuple(
         _step_reading(step, _believed(fits.get(id(step)), state, rating), state, ratio)

@@ -40,22 +40,47 @@ def beside_before(steps: Sequence[StepData], at: int) -> float:
     float
         Median of the ratio over the soak times that both have; NaN where there are none.
     """
-    step = steps[at]
-    volts = step.stretch.supply_v
+    step, earlier = steps[at], _earlier(steps, at)
+    if earlier is None or step.averages is None or earlier.averages is None:
+        return nan
+    return _ratio(step.averages, earlier.averages)
+
+
+def rested(steps: Sequence[StepData], at: int) -> bool:
+    """Whether what was absorbed in the earlier step had as long to come back as it had to go in."""
+    earlier = _earlier(steps, at)
+    if earlier is None:
+        return False
+    held_s = float(earlier.time_s[-1])
+    return steps[at].stretch.begins_s - (earlier.stretch.begins_s + held_s) >= held_s
+
+
+def _earlier(steps: Sequence[StepData], at: int) -> StepData | None:
+    """The latest earlier step at the same voltage that can be set beside it."""
+    volts = steps[at].stretch.supply_v
     for earlier in reversed(steps[:at]):
         near = abs(earlier.stretch.supply_v - volts) <= SAME_VOLTAGE * volts
-        if near and step.averages is not None and earlier.averages is not None:
-            return _ratio(step.averages, earlier.averages)
-    return nan
+        if near and earlier.averages is not None:
+            return earlier
+    return None
 
 
-def told(ratio: float) -> str:
-    """What a ratio of :func:`beside_before` means, as the end of a sentence; "" for nothing."""
+def told(ratio: float, *, rested: bool) -> str:
+    """What a ratio of :func:`beside_before` means, as the end of a sentence; "" for nothing.
+
+    Parameters
+    ----------
+    ratio : float
+    rested : bool
+        Of :func:`rested`: what is still absorbed takes no current a second time.
+    """
     if np.isnan(ratio):
         return ""
     same = (
         f"; at the same soak time it is {100 * ratio:.0f} % of what it was before at this voltage: "
     )
+    if ratio < HEALED and not rested:
+        return same + "healed, or still full of charge: the rest was too short to tell"
     if ratio < HEALED:
         return same + "the oxide has healed in between"
     if ratio > FADED:
