@@ -148,10 +148,12 @@ class RunProcess:
 
     def off_after(self, since, within_s=2.0):
         """Seconds from a moment until the output was off; fails where it stays on."""
+        if not self.gives():  # it went off by itself, or was off before
+            return max((self.off_at or since) - since, 0.0)
         while self.gives():
             assert time.monotonic() - since < within_s, "the output is on still"
             time.sleep(0.005)
-        return max((self.off_at or since) - since, 0.0)
+        return time.monotonic() - since
 
     def problems(self):
         """What is wrong with the book."""
