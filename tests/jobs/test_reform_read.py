@@ -249,3 +249,5 @@ def test_a_folder_without_logs_and_no_name_at_all_are_refused(tmp_path):
         logs_in([tmp_path])
     with pytest.raises(ReadingsError, match="none was named; name at least one"):
         logs_in([])
+    with pytest.raises(ReadingsError, match="gone: no such file or folder; check the name"):
+        logs_in([tmp_path / "gone"])

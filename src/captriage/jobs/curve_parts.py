@@ -64,10 +64,12 @@ def logs_in(paths: Iterable[str | PathLike[str]]) -> list[Path]:
     Raises
     ------
     ReadingsError
-        A folder holds no file that may be a log, or nothing is named.
+        What is named is not there, a folder holds no file that may be a log, or nothing is named.
     """
     found: list[Path] = []
     for path in map(Path, paths):
+        if not path.exists():  # what would speak against a part must not go by a slip of the name
+            raise ReadingsError(f"{path}: no such file or folder; check the name")
         if not path.is_dir():
             found.append(path)
             continue
