@@ -200,6 +200,15 @@ def test_a_column_that_names_one_part_names_the_part(log):
     assert found.part == "C3"
 
 
+@pytest.mark.parametrize(
+    ("line", "is_one"), [("re-test", True), ("Retest.", True), ("before the re-test", False)]
+)
+def test_a_line_above_the_headings_says_that_it_is_a_re_test_by_that_word_alone(log, line, is_one):
+    found = log(f"{line}\nt (s),I (mA)\n0,1\n5,0.9\n9,0.8\n")
+    assert found.retest is is_one
+    assert found.set_aside.empty is is_one
+
+
 @pytest.mark.parametrize("name", ["C12_retest.csv", "C12 re-test.csv", "C12 nach Ruhe.csv"])
 def test_the_name_of_a_file_may_say_that_it_is_the_re_test(log, name):
     assert log("t (s),I (mA)\n0,1\n5,0.9\n9,0.8\n", name=name).retest

@@ -59,3 +59,9 @@ def test_cautions_name_energy_and_recovery_and_put_local_rules_first():
     assert "stores 4.05 J" in said[1]
     assert "recover 45 V to 67.5 V" in said[-1]
     assert not any("recover" in each for each in cautions(Rating(40e-6, 25.0, 25.0, 1e-3)))
+
+
+def test_a_part_above_its_limit_is_asked_for_its_circuit_before_it_goes(a3):
+    settled = dict(told(replace(a3, outcome="settled above limit")))
+    assert "no bleeder across it" in settled["outcome"]
+    assert "no bleeder" not in dict(told(replace(a3, outcome="rising")))["outcome"]

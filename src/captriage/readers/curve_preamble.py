@@ -84,6 +84,9 @@ def read_above(grid: Grid, span: Iterable[int], aside: Aside) -> AboveLog:
         cells = [cell.strip() for cell in grid.rows[i] if cell.strip()]
         pairs = list(_pairs(cells))
         taken = [_with(above, meant, text) for meant, text in pairs]
+        if len(cells) == 1 and is_retest(cells[0]) and not without_retest(cells[0]):
+            above = replace(above, retest=True)
+            continue
         if not cells or any(_MEANT.get(key) == _DATE for key, _ in _keys(cells)):
             continue
         if not taken or None in taken:

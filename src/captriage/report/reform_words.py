@@ -39,6 +39,11 @@ def told(read: ReadCurve) -> Iterator[tuple[str, str]]:
 
 def _still_to_do(read: ReadCurve) -> str:
     """What a settled current does not prove yet."""
+    if read.outcome == "settled above limit":
+        return (
+            "; before it goes: was it out of its circuit, with no bleeder across it, and is the "
+            "series resistor the one that is told?"
+        )
     if read.outcome != "settled below limit":
         return ""
     return (
