@@ -170,6 +170,19 @@ def test_noughts_of_a_meter_out_of_circuit_never_end_a_step():
     assert history.unseen == 0
 
 
+def test_a_current_is_seen_beside_what_the_ammeter_showed_without_a_voltage():
+    history = History()
+    assert history.nought_a(UNSURE_A) == UNSURE_A  # nobody looked
+    for zero in (2e-9, -4e-9, nan):
+        history.see_zero(zero)
+    assert history.nought_a(UNSURE_A) == pytest.approx(2e-8)
+    assert history.nought_a(1e-9) == 1e-9
+    small = replace(CALM, current_a=5e-7, step=replace(STEP, least_s=0.0))  # within its accuracy
+    for at_s in range(3):
+        history.take(small, float(at_s))
+    assert history.is_done(small)
+
+
 def test_charge_is_what_flowed_and_is_not_known_where_nobody_looked():
     history = History()
     charging = replace(CALM, charged=False)

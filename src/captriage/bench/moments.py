@@ -14,6 +14,9 @@ CHARGED_TIMES: Final = 1.5
 """Times its charging time, by rated capacitance, after which an old part is charged: the usual
 tolerance is up to +50 %."""
 
+ZEROS: Final = 5.0
+"""Times what an ammeter showed without a voltage that a current must be to be seen; ours."""
+
 SPARSE_S: Final = 2.0
 """Readings further apart while a part is charging do not tell its charge; ours. [s]"""
 
@@ -119,8 +122,18 @@ class History:
         self.charge_c = self.charging_s = 0.0
         self.alike = 0
         self._alike_from_v = nan
+        self._zero_a = nan
         self._before_s = nan
         self._below = self.unseen = 0
+
+    def see_zero(self, current_a: float) -> None:
+        """Take in what the ammeter shows before there is a voltage. [A]"""
+        if not isnan(current_a):
+            self._zero_a = max(abs(current_a), 0.0 if isnan(self._zero_a) else self._zero_a)
+
+    def nought_a(self, unsure_a: float) -> float:
+        """Current up to which nobody can tell it from none, on this very ammeter today. [A]"""
+        return unsure_a if isnan(self._zero_a) else min(unsure_a, ZEROS * self._zero_a)
 
     def step_begins(self) -> None:
         """Another voltage: what was steady is so no more."""
@@ -145,10 +158,11 @@ class History:
         if moment.charged:
             self.lowest_a = current if isnan(self.lowest_a) else min(self.lowest_a, current)
         # What cannot be told from nought may be a clip that has slipped: it ends no step.
-        told = current > moment.unsure_a
+        nought_a = self.nought_a(moment.unsure_a)
+        told = current > nought_a
         below = moment.charged and current + moment.unsure_a < moment.step.below_a
         self._below = self._below + 1 if below and told else 0
-        self.unseen = self.unseen + 1 if moment.charged and abs(current) <= moment.unsure_a else 0
+        self.unseen = self.unseen + 1 if moment.charged and abs(current) <= nought_a else 0
 
     def moved_v(self, set_v: float) -> float:
         """By how much the setting has changed while the readings stayed the very same. [V]"""

@@ -102,7 +102,7 @@ class RunReadings:
         self._watchers, self._history, self._drawn = Watchers(STOPS), History(), Curve()
         self._step: Step | None = None
         self._number, self._first = 0, True
-        self._held_from = nan
+        self._held_from = self._powered_s = nan
         self._watched = True
         self._told = ""
         self._degc = self._began_degc = nan
@@ -111,6 +111,8 @@ class RunReadings:
     def begin(self, number: int, step: Step) -> None:
         """The voltage is raised to that of a step."""
         self._first = self._step is None
+        if self._first:
+            self._powered_s = self.sitting.clock.monotonic()
         self._number, self._step, self.done = number, step, False
         self._held_from = nan
         self.curve.step_from(float("inf"))
@@ -153,6 +155,9 @@ class RunReadings:
                 self._fault(str(each))
             elif self._step is not None:
                 self._told = ""
+                if each.monotonic_s < self._powered_s:
+                    self._history.see_zero(shown(each.of(CURRENT)))
+                    continue
                 self._reading(each, source, self._step)
                 typed = typed or isinstance(self.ammeter, TypedSamples)
         return typed
