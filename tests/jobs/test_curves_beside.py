@@ -10,6 +10,7 @@ import pytest
 from captriage.errors import ReadingsError
 from captriage.jobs.curves_beside import outcome_of_all
 from captriage.jobs.sheets import demo_sheets, judge
+from captriage.report.summary import set_aside_line
 
 RACK = demo_sheets()[:2]
 DEMO = RACK[0].parent / "reforming"
@@ -203,6 +204,9 @@ def test_a_log_that_cannot_be_used_may_speak_against_its_part(judged, logs, foun
 
 def test_a_log_of_a_part_in_no_sheet_is_set_aside_and_changes_nothing(judged):
     judgement = judged({"Z9.csv": log_of(), "Z8.csv": "wibble\n"}, leakage="0.2")
+    assert set_aside_line(judgement).endswith(
+        "no part in the sheets, and not weighed: Z8.csv, Z9.csv."
+    )
     assert verdict(judgement) == ("keep", "readings_within_limits")
     found = judgement.set_aside[["file", "found"]].to_numpy().tolist()
     assert found == [["Z8.csv", "Z8.csv"], ["Z9.csv", "Z9"]]

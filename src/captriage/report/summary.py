@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from captriage.judging.verdicts import Judgement
 
 NEVER: Final = "never"  # of the "energise" column
+WHOLE_LOG: Final = 0  # line of a reforming log that no part of the sheets could be found for
 NAMED_AT_MOST: Final = 8  # parts named in one sentence before it says "and others"
 
 
@@ -90,8 +91,11 @@ def set_aside_line(judgement: Judgement) -> str:
         return f"{number} {noun} {verb} set aside; see them with:"
     sheets = some(sorted(judgement.set_aside["file"].unique()))
     of = f" of {sheets}" if sheets else ""
-    if judgement.curves:
-        return f"{number} {noun}{of} {verb} set aside; --out report.html shows which, and why."
+    nobody = judgement.set_aside["line"] == WHOLE_LOG
+    if judgement.curves or nobody.any():
+        seen = f"{number} {noun}{of} {verb} set aside; --out report.html shows which, and why."
+        logs = some(sorted(judgement.set_aside.loc[nobody, "file"].unique()))
+        return f"{seen} Of no part in the sheets, and not weighed: {logs}." if logs else seen
     return f"{number} {noun}{of} {verb} set aside; 'captriage check' on the sheet shows why."
 
 
