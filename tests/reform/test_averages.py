@@ -63,3 +63,9 @@ def test_few_readings_are_their_own_averages(n):
 def test_readings_of_one_moment_are_one_average():
     found = averages_of(np.full(6, 30.0), np.full(6, 1e-3), 0.0)
     assert found.current_a.size == 1
+
+
+def test_where_half_of_the_readings_are_odd_none_is_left_out():
+    # the middle one of five is far from each of these: noise about nought of a coarse meter
+    currents = np.array([0.0, 2.0, 1.0, 0.0, -1.0, 1.0]) * 1e-3
+    assert averages_of(np.arange(60.0, 420.0, 60.0), currents, 0.0).current_a.size == 6

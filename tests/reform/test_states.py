@@ -7,6 +7,7 @@ from math import isnan
 import numpy as np
 import pytest
 
+from captriage.reform.curves import Rating
 from captriage.reform.progress import read_curve
 from reform.known_curves import RATING, curve, healing, noisy, times
 
@@ -36,6 +37,9 @@ def test_noise_about_nought_is_no_current_that_slips():
     found = state(np.random.default_rng(7).normal(0, 1e-5, 900))
     assert (found.state, found.advice) == ("too early to say", "continue")
     assert "was ever seen" in found.because
+
+
+TINY = Rating(10e-3, 6.3, 5.75, 10e-6)
 
 
 def test_a_current_out_of_noughts_is_seen_for_what_it_is():
@@ -90,3 +94,11 @@ def test_a_part_that_fails_on_a_slow_ramp_has_failed():
     leak = 0.3e-3 * (RAMP / 450) ** 1.943 * np.exp(np.maximum(RAMP - 380, 0) / 15)
     found = read_curve(curve(times(7200.0, 720), noisy(leak), supply_v=RAMP), RATING)
     assert found.advice == "stop and replace"
+
+
+def test_noise_as_large_as_the_current_is_read_without_harm():
+    # the law of these goes down to nought, beside which every current were a rise
+    time = [1593.0, 7970.0, 13559.0, 19898.0, 28251.0, 33502.0, 36254.0, 38162.0]
+    noise = np.array([7.0, 2.0, 5.9, 3.3, 6.7, -0.35, 7.5, 4.0]) * 1e-6
+    found = read_curve(curve(time, noise, supply_v=4.7, ohm=1e3, floor_a=0.0), TINY)
+    assert found.state == "settled below the limit"

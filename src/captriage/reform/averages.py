@@ -63,11 +63,12 @@ def averages_of(time_s: Floats, current_a: Floats, floor_a: float) -> Averages:
     Returns
     -------
     Averages
-        At most :data:`MOST`. A reading far from its neighbours is left out.
+        At most :data:`MOST`. A reading far from its neighbours is left out, but not where half of
+        them are: then there is no telling which are the odd ones.
     """
     noise, now_s = noise_of(current_a, floor_a), float(time_s[-1])
     keep = ~_outlying(current_a, noise, floor_a)
-    if not keep.all():
+    if not keep.all() and keep.mean() > 0.5:
         time_s, current_a = time_s[keep], current_a[keep]
     log = np.log(np.maximum(time_s, max(float(time_s[-1]) * 1e-5, 1e-3)))
     span = log[-1] - log[0]

@@ -162,6 +162,8 @@ def _unsteady(step: StepData) -> State | None:
 def _risen_of_late(step: StepData, now: float, limit: float) -> State | None:
     """A rise so late and so fast that averages over ever longer times do not show it."""
     assert step.averages is not None
+    if now <= 0:  # a law that noise has drawn down to nought
+        now = float(np.median(step.averages.current_a))
     last = float(np.median(step.current_a[step.charged :][-LATEST:]))
     beyond = 1 + max(LATE_RISE, RISE_SIGMAS * step.averages.noise)
     if not last > beyond * now + step.floor_a or not last > RISE_SHARE * limit:
@@ -169,8 +171,7 @@ def _risen_of_late(step: StepData, now: float, limit: float) -> State | None:
     return State(
         RISING,
         READING_ONCE,
-        f"the latest readings, {_amps(last)}, are {last / now:.1f} times the {_amps(now)} that "
-        "went before them",
+        f"the latest readings, {_amps(last)}, are far above the {_amps(now)} that went before them",
     )
 
 
