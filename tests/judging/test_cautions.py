@@ -56,6 +56,13 @@ def test_parts_that_must_see_no_voltage_are_named():
     assert any(each == "Put no voltage on: C2." for each in said)
 
 
+def test_a_part_that_was_measured_above_its_rating_is_named():
+    beyond = judged(SOUND | {"leakage_current": {"value": 0.3e-3, "voltage_v": 500.0}})
+    said = " ".join(cautions(beyond))
+    assert "Measured above the rated voltage, which can burst a part: " in said
+    assert "Measured above" not in " ".join(cautions(judged(SOUND)))
+
+
 def test_without_ratings_the_general_cautions_stay():
     assert len(cautions(judged({"capacitance": 3}))) == 2
 

@@ -50,11 +50,23 @@ def cautions(judgement: Judgement) -> list[str]:
     if len(never):
         more = f" and {len(never) - NAMED} others" if len(never) > NAMED else ""
         said.append("Put no voltage on: " + ", ".join(never[:NAMED]) + more + ".")
+    said += _above_rated(judgement)
     said.append(
         "A discharged part can recover 10 to 15 % of its voltage by itself: leave it shorted, "
         "and measure again before touching."
     )
     return said
+
+
+def _above_rated(judgement: Judgement) -> list[str]:
+    """Parts that were measured at more than they are rated for."""
+    findings = judgement.findings
+    meant = (findings["rule"] == "voltage_within_rating") & (findings["wording"] == "tested")
+    if not meant.any():
+        return []
+    found = judgement.parts["part"].to_numpy(object)[findings.loc[meant, "part_row"].to_numpy()]
+    listed = ", ".join(found[:LISTED]) + (" and others" if len(found) > LISTED else "")
+    return [f"Measured above the rated voltage, which can burst a part: {listed}. Never again."]
 
 
 def stored_energies(judgement: Judgement) -> list[str]:
