@@ -62,6 +62,19 @@ def test_a_part_that_runs_away_at_the_end_is_never_below_its_limit(growth_s, unt
     assert found.advice == "stop and replace"
 
 
+LOW_AT_THE_END = [
+    # falling curves with noise of a tenth whose last reading is low; times in s, currents in mA
+    ([60, 120, 180, 240, 320, 400], [6.35, 4.96, 3.8, 3.17, 2.99, 2.01]),
+    ([70, 140, 210, 280, 346], [5.27, 3.46, 3.49, 3.4, 2.38]),
+]
+
+
+@pytest.mark.parametrize(("time", "milliamperes"), LOW_AT_THE_END)
+def test_a_low_reading_at_the_end_makes_no_rise_of_those_before(time, milliamperes):
+    found = read_curve(curve(time, 1e-3 * np.array(milliamperes)), RATING)
+    assert found.state not in ("rising", "broken down")
+
+
 def test_readings_by_hand_that_rise_are_not_averaged_into_a_good_part():
     found = read_curve(
         curve([60, 1800, 3600, 5400, 7200], [2e-3, 0.6e-3, 0.9e-3, 1.2e-3, 1.5e-3]), RATING

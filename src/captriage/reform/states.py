@@ -164,10 +164,13 @@ def _risen_of_late(step: StepData, now: float, limit: float) -> State | None:
     assert step.averages is not None
     if now <= 0:  # a law that noise has drawn down to nought
         now = float(np.median(step.averages.current_a))
-    last = float(np.median(step.current_a[step.charged :][-LATEST:]))
+    before, latest = np.split(step.current_a[step.charged :], [-LATEST])
+    last = float(np.median(latest))
     beyond = 1 + max(LATE_RISE, RISE_SIGMAS * step.averages.noise)
     if not last > beyond * now + step.floor_a or not last > RISE_SHARE * limit:
         return None
+    if not len(before) or last <= beyond * float(np.min(before)):
+        return None  # one low reading at the end has drawn the law down: nothing came up
     return State(
         RISING,
         READING_ONCE,
