@@ -200,7 +200,8 @@ class RunReadings:
         moment = self._moment(answer, source, step)
         at_s = answer.monotonic_s - self._began_s
         self._keep(answer, moment)
-        self.current_a = moment.current_a
+        if self._watched:  # as the voltage is lowered the part gives its charge back
+            self.current_a = moment.current_a
         self.curve.add(
             at_s, supply_v=moment.supply_v, current_a=moment.current_a, part_v=moment.part_v
         )
