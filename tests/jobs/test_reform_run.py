@@ -2,6 +2,7 @@
 
 import json
 from dataclasses import replace
+from datetime import UTC, datetime
 
 import numpy as np
 import pytest
@@ -16,13 +17,22 @@ from bench.reforming_bench import (
     sound,
     supply_is_on,
 )
+from captriage.bench.measured import Answer, Value
 from captriage.bench.profiles import load_profile
 from captriage.bench.run_data import RunSummary
 from captriage.errors import BookError, CapTriageError
 from captriage.jobs.bench_meters import MeterAt
 from captriage.jobs.last_words import last_words, tell_last_words
 from captriage.jobs.planned_run import check_run, read_plan, retest_of
-from captriage.jobs.reform_curves import curve_of_run, left_of, purpose_of, reforming_runs
+from captriage.jobs.reform_curves import (
+    PURPOSE,
+    RUN,
+    RUN_KIND,
+    curve_of_run,
+    left_of,
+    purpose_of,
+    reforming_runs,
+)
 from captriage.jobs.reform_outcome import outcome
 from captriage.reform.plan_data import plan_as_data
 from captriage.store.rows import PartRow
@@ -106,6 +116,23 @@ def test_a_retest_before_the_rest_is_over_is_told_and_kept(sitting):
     sitting.run(quick_plan((100.0,), retest=day), retest=True)
     assert sitting.shown.having("early  it has rested for ")
     assert [e for e in sitting.events("note") if "of 24 h: to pass so early proves little" in e[2]]
+
+
+def test_a_part_that_broke_down_in_a_run_gets_no_voltage_again(sitting):
+    with sitting.opened() as (book, job):
+        settings = {PURPOSE: RUN, "part_id": 1, "series_ohm": OHMS, "floor_a": 1e-6}
+        number = book.begin_run(job, RUN_KIND, meter="ammeter", settings=settings)
+        for second in range(5):
+            values = (Value("current", 1e-4), Value("voltage", 80.0))
+            began = datetime(2026, 11, 28, 9, 0, second, tzinfo=UTC)
+            book.keep(number, 1, Answer(values, "1e-4", began, 100.0 + second))
+        book.event(number, "stopped", "broken down: the current jumped to 9 mA", part_id=1)
+    with pytest.raises(CapTriageError, match=r"^C1: no voltage may be put on it again \(.*broke d"):
+        sitting.run(quick_plan())
+    assert sitting.events("started") == []
+    with sitting.opened() as (book, _):
+        book.strike("run", number, "it was of another part")
+    assert sitting.run(quick_plan()).ended == ""
 
 
 def test_there_is_nothing_to_go_on_with(sitting):
