@@ -60,6 +60,11 @@ def test_a_single_last_reading_that_jumped_is_not_left_out():
     assert "the last reading, 20 mA, is far above" in doubts[0]
 
 
+def test_a_current_that_is_back_when_the_clips_hold_again_has_not_jumped():
+    current = np.where(np.arange(900) // 30 % 3 == 1, 0.0, noisy(healing(times())))
+    assert not any("jumped" in each for each in said(curve(times(), current))[0])
+
+
 def test_jumps_that_come_back_are_counted():
     current = good()
     current[[500, 600, 700]] = 20e-3

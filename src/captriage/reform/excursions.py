@@ -135,6 +135,6 @@ def _jumps(curve: Curve, step: StepReading) -> tuple[Floats, Floats, NDArray[np.
         return time_s, current, np.zeros(len(current), bool)
     # The least that was reached before, by readings that have another like them beside them.
     level = middle_of_three(current[:-2], current[1:-1], current[2:])
-    reached = np.minimum.accumulate(np.maximum(level, 0.0))
+    reached = np.minimum.accumulate(np.where(level > 0, level, np.inf))  # clips off: no level
     before = np.concatenate((np.full(FEWEST, np.inf), reached[: len(current) - FEWEST]))
     return time_s, current, (current > JUMP * before) & (current > step.limit_a)
