@@ -96,6 +96,27 @@ def test_open_part_is_not_called_good():
     assert "open" in found.because
 
 
+def test_part_that_took_its_charge_and_leaks_below_the_floor_of_the_meter_is_below_the_limit():
+    # 30 V on 8 µF 450 V: a limit of about 3 µA, which is the floor of the meter as well.
+    small = Rating(8e-6, 450.0, 300.0, 0.62e-3)
+    time = np.linspace(0.2, 60, 300)
+    charge = charging_current(30, 100e3, capacitance=8e-6, time_s=time)
+    found = read_curve(curve(time, charge + 0.5e-6, supply_v=30.0, ohm=100e3), small)
+    assert (found.state, found.advice) == ("settled below the limit", "next step")
+    without = read_curve(
+        curve(time, np.full(300, 0.5e-6), supply_v=30.0, ohm=100e3), small
+    )  # nothing ever flowed: an open part reads the same
+    assert without.state == "too early to say"
+
+
+def test_clip_that_slips_under_voltage_is_not_called_good():
+    time = np.linspace(0.2, 600, 600)
+    charge = charging_current(450, 20e3, capacitance=32e-6, time_s=time)
+    currents = np.where(time < 300, charge + 0.4e-3, 0.0)
+    found = read_curve(curve(time, currents, floor_a=3e-6), RATING)
+    assert found.state != "settled below the limit"
+
+
 def test_part_that_charges_is_not_judged():
     time = np.linspace(0.2, 4, 20)
     rising = charging_current(450, 100e3, capacitance=32e-6, time_s=time)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import erfc, isfinite, isnan, nan, sqrt
+from math import erfc, hypot, isfinite, isnan, nan, sqrt
 from typing import Final
 
 import numpy as np
@@ -119,7 +119,7 @@ def state_of(step: StepData, fit: Fit | None, repeated: str = "") -> State:
         return State(TOO_EARLY, READING_ONCE, "no limit is known for this part")
     crept = f"; it has crept up by {_percent(rise.factor - 1)}, which by itself is no failure"
     after = (crept if rise.is_real else "") + repeated
-    below = _share_below(limit, fit.now_a)
+    below = _share_below(limit, fit.now_a, step.floor_a)
     said = f"{_amps(now)}, and {_amps(limit)} is the limit at this voltage"
     if below >= BELOW:
         return State(SETTLED_BELOW, below, f"the current is {said}{after}")
@@ -219,6 +219,8 @@ def _noughts(step: StepData) -> State | None:
     """Noughts, which a part below what the meter can show and clips that slipped have alike."""
     current = step.current_a[min(step.charged, len(step.current_a) - 1) :]
     highest, flowed = float(np.max(current)), float(np.mean(current > 0))
+    if step.seen_to_charge and highest <= step.floor_a:
+        return None  # it took its charge, so it is there; what leaks is too little for the meter
     to_the_end = len(current) > NOUGHTS and not (current[-NOUGHTS:] > 0).any()
     if highest > step.floor_a and flowed >= SEEN_SHARE and not to_the_end:
         return None
@@ -236,10 +238,10 @@ def _noughts(step: StepData) -> State | None:
     )
 
 
-def _share_below(limit: float, now: tuple[float, float, float]) -> float:
-    """Probability that a current with this 90 % interval is below a limit."""
+def _share_below(limit: float, now: tuple[float, float, float], floor_a: float) -> float:
+    """Probability that a current with this 90 % interval, and floor, is below a limit."""
     low, middle, high = now
-    spread = max((high - low) / (2 * INTERVAL_SIGMAS), 1e-30)
+    spread = max(hypot((high - low) / (2 * INTERVAL_SIGMAS), floor_a / 2), 1e-30)
     return 0.5 * erfc((middle - limit) / spread / sqrt(2))
 
 

@@ -26,6 +26,9 @@ FIRST_A: Final = 5e-3
 HARMLESS: Final = 0.2
 """Of the limit: a current below it is no breakdown, however far it jumped; ours."""
 
+SEEN_TIMES: Final = 3.0
+"""Times the meter's floor that a charging current must be, to be seen; ours."""
+
 FEWEST: Final = 4
 """Averages below which no law is held against a step."""
 
@@ -52,6 +55,8 @@ class StepData:
         Reading at which the part broke down.
     averages : Averages or None
         Of the readings after charging; None where there are too few.
+    seen_to_charge : bool
+        Whether a current beyond the meter's floor went into the part on its way to this voltage.
     """
 
     stretch: Stretch
@@ -65,6 +70,7 @@ class StepData:
     charged: int
     broken: int | None
     averages: Averages | None
+    seen_to_charge: bool
 
     @property
     def can_be_fitted(self) -> bool:
@@ -96,17 +102,25 @@ def steps_of(curve: Curve, rating: Rating) -> list[StepData]:
     """
     readings = readings_of(curve)
     found = []
-    held_v = 0.0
+    held_v, since = 0.0, 0
     for stretch in stretches_of(readings):
         if not stretch.off:
-            found.append(_step(readings, stretch, curve, rating, held_v))
-        held_v = 0.0 if stretch.off else stretch.supply_v
+            raised = slice(since, stretch.first)
+            found.append(_step(readings, stretch, curve, rating, held_v=held_v, raised=raised))
+        held_v, since = (0.0 if stretch.off else stretch.supply_v), stretch.last + 1
     return found
 
 
 def _step(
-    readings: Readings, stretch: Stretch, curve: Curve, rating: Rating, held_v: float
+    readings: Readings,
+    stretch: Stretch,
+    curve: Curve,
+    rating: Rating,
+    *,
+    held_v: float,
+    raised: slice,
 ) -> StepData:
+    """One step, from the voltage that was held before it and the readings of the ramp between."""
     meant = slice(stretch.first, stretch.last + 1)
     time = readings.time_s[meant] - stretch.begins_s
     current, part = readings.current_a[meant], readings.part_v[meant]
@@ -122,8 +136,20 @@ def _step(
     averages = None
     if end - charged >= FEWEST:
         averages = averages_of(time[charged:end], current[charged:end], curve.floor_a)
+    inrush = np.concatenate((readings.current_a[raised], current[:charged]))
     return StepData(
-        stretch, time, current, part, supply, slope, limit, curve.floor_a, charged, broken, averages
+        stretch,
+        time,
+        current,
+        part,
+        supply,
+        slope,
+        limit,
+        curve.floor_a,
+        charged,
+        broken,
+        averages,
+        seen_to_charge=bool(np.any(inrush > SEEN_TIMES * curve.floor_a)) and curve.floor_a > 0,
     )
 
 
