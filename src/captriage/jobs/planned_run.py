@@ -134,16 +134,21 @@ def supply_of(profile: Profile, known: Supply) -> Supply:
 
 
 def retest_of(plan: Plan) -> Plan:
-    """The plan of the re-test that proves a part: one voltage, one soak, its limit."""
+    """The plan of the re-test that proves a part: one voltage, one soak, its limit.
+
+    The limit is that of the voltage which the series resistor leaves on the part.
+    """
+    from captriage.reform.step_rules import current_at_limit
+
     retest, last = plan.retest, plan.steps[-1]
+    volts, ohm = retest.voltage_v, last.series_ohm
     step = replace(
         last,
-        supply_v=retest.voltage_v,
-        below_a=retest.limit_a,
+        supply_v=volts,
+        below_a=current_at_limit(retest.limit_a, volts, supply_v=volts, series_ohm=ohm),
         least_s=retest.soak_s,
         most_s=RETEST_LATE * retest.soak_s + LATE_S,
         stop_a=max(last.stop_a, 2 * retest.limit_a),
-        stop_w=max(last.stop_w, 2 * retest.limit_a * retest.voltage_v),
     )
     short_a = step.supply_v / step.series_ohm
     return replace(plan, steps=(step,), target_v=retest.voltage_v, short_a=short_a)

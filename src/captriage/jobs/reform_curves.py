@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from captriage.store.book import Book
     from captriage.store.rows import EventRow, ReadingRow, RunRow
 
-RUN_KIND: Final = "against time"
+RUN_KIND: Final = "reforming"
 """Kind of the run in the book."""
 
 PURPOSE: Final = "reforming"

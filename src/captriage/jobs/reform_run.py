@@ -23,7 +23,6 @@ from captriage.report.figures import duration
 if TYPE_CHECKING:
     from captriage.bench.measured import Clock
     from captriage.bench.profile import Profile
-    from captriage.judging.policy import Policy
     from captriage.reform.steps import Plan
     from captriage.report.live import Screen
     from captriage.store.rows import PartRow, RunRow
@@ -90,8 +89,6 @@ def run_reforming(
         show.tell("part", f"{row.part}  {rating(row)}")
         earlier = list(reforming_runs(desk.book, desk.job.id, row.id))
         _tell_earlier(desk, earlier)
-        if earlier:
-            _refuse_broken(desk, row, loaded)
         plan = _plan(desk, row, wanted, earlier, profile, policy=policy)
         where_from = "the plan" if meters.supply is None else meters.supply.name
         check_run(plan, row, profile, where=where_from)
@@ -110,31 +107,6 @@ def _tell_earlier(desk: Desk, earlier: Sequence[RunRow]) -> None:
         left = left_of(desk.book, desk.job.id, earlier[-1])
         desk.show.tell("before", left.sentence())
         tell_last_words(last_words(desk.book.name, left.run_id), desk.show)
-
-
-def _refuse_broken(desk: Desk, row: PartRow, policy: Policy) -> None:
-    """Do nothing where the runs so far leave a part, or its can, fit for voltage.
-
-    Raises
-    ------
-    CapTriageError
-        It broke down in one of them, or its current rose.
-    """
-    from captriage.jobs.curves_in_book import beside_book
-    from captriage.jobs.soak_limits import NEVER
-    from captriage.judging.verdicts import judge_parts
-
-    year = desk.today_year
-    together = [each.id for each in desk.rows if row.can and each.can == row.can]
-    sheets = desk.book.sheets(desk.job.id, part_ids=together or [row.id])
-    beside = beside_book(sheets, desk.book, desk.job.id, policy=policy, today_year=year)
-    verdicts = judge_parts(beside.sheets, policy=policy, today_year=year).verdicts
-    verdict = verdicts.loc[verdicts["part"] == row.part].iloc[0]
-    if verdict["energise"] == NEVER:
-        raise CapTriageError(
-            f"{row.part}: no voltage may be put on it again ({verdict['because']}); strike the run "
-            "out in the book where it was of another part"
-        )
 
 
 def _plan(

@@ -126,19 +126,24 @@ def tell_doubt(sitting: Sitting, part: Part, doubt: str) -> None:
 def before_soak(desk: Desk, row: PartRow, plan: Plan, policy: Policy) -> SoakLimit:
     """Tell the cautions and the limit, before anything is under voltage.
 
+    What a reforming run in the book has shown of the part counts too.
+
     Raises
     ------
     CapTriageError
         What is known of the part says that it must see no voltage.
     """
     from captriage.jobs.advice import parts_frame
+    from captriage.jobs.curves_in_book import beside_book
     from captriage.judging.cautions import cautions
     from captriage.judging.leakage_line import leakage_line
     from captriage.judging.verdicts import judge_parts
 
     together = [each.id for each in desk.rows if row.can and each.can == row.can] or [row.id]
     found = desk.book.sheets(desk.job.id, part_ids=together)
-    judgement = judge_parts(found, policy=policy, today_year=desk.today_year)
+    year = desk.today_year
+    beside = beside_book(found, desk.book, desk.job.id, policy=policy, today_year=year)
+    judgement = judge_parts(beside.sheets, policy=policy, today_year=year)
     for sentence in cautions(judgement):
         desk.show.tell("care", sentence)
     verdict = judgement.verdicts.loc[judgement.verdicts["part"] == row.part].iloc[0]
@@ -155,7 +160,7 @@ def before_soak(desk: Desk, row: PartRow, plan: Plan, policy: Policy) -> SoakLim
         voltage_v=plan.voltage_v,
         temperature_degc=plan.temperature_degc,
         policy=policy,
-        today_year=desk.today_year,
+        today_year=year,
     )
     if isnan(line.limit):
         desk.show.tell("limit", "none is known for this part at that voltage and temperature")

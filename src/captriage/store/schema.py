@@ -39,7 +39,7 @@ STRUCK: Final = {"part": "parts", "run": "runs", "reading": "readings", "look": 
 EVENTS: Final = ("note", "gap", "fault", "skipped", "discharged", "started", "stopped")
 """Kinds of events."""
 
-KINDS: Final = ("part by part", "against time", "stream", "typed", "import")
+KINDS: Final = ("part by part", "against time", "stream", "typed", "import", "reforming")
 """Kinds of runs."""
 
 CONDITIONS: Final = ("frequency_hz", "voltage_v", "temperature_degc", "soak_s")
