@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-import csv
 from dataclasses import replace
-from math import inf, isfinite, isnan, nan
+from math import isfinite, isnan, nan
 from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from captriage.model.charging import charging_current
-from captriage.reform.curves import ADVICE, STATES, Curve, Rating
+from captriage.reform.curves import Rating
 from captriage.reform.progress import Watch, read_curve, read_curves
-from published import assert_published
 from reform.known_curves import OHM, RATING, curve, healing, joined, noisy, times
 
 POINTS = Path(__file__).parents[1] / "data" / "reforming" / "published_points.csv"
@@ -227,105 +223,3 @@ def test_watch_of_nothing_says_so():
     found = Watch(RATING).progress()
     assert found.state == "too early to say"
     assert found.steps == ()
-
-
-def published(curve_id):
-    """Time, voltage, current and rating of a published curve; see tests/data/reforming."""
-    with POINTS.open(encoding="utf-8", newline="") as file:
-        rows = [row for row in csv.DictReader(file) if row["curve_id"] == curve_id]
-
-    def column(name):
-        return np.array([float(row[name] or "nan") for row in rows])
-
-    minutes, volts, micro = column("minutes"), column("applied_V"), column("leakage_uA")
-    farads, rated = column("rated_uF")[0] * 1e-6, column("rated_V")[0]
-    limit = (0.04 if rated > 350 else 0.01) * farads * 1e3 + 0.3e-3  # JAN form, as reported
-    found = Curve(minutes * 60, volts, micro * 1e-6, np.full(len(rows), nan))
-    return found, Rating(farads, rated, volts[0], limit)
-
-
-def test_published_rc01_is_below_its_limit_and_was_kept():
-    # A restorer's public page (retronics.no, 2023): 20 µF 450 V, about 85 years old, at 350 V:
-    # 4500, 1000, 120, 50 µA after 0.33, 15, 60, 180 min; kept.
-    found = read_curve(*published("rc01"))
-    assert (found.state, found.advice) == ("settled below the limit", "rest and re-test")
-    low, high = found.steps[0].leakage_low_a, found.steps[0].leakage_high_a
-    assert low < 50e-6 < high * 1.05
-    assert_published(read_curve(*published("rc01")).steps[0].supply_v, "350 V")
-
-
-def test_published_rc01_falls_at_first():
-    whole, rating = published("rc01")
-    columns = (whole.time_s, whole.supply_v, whole.current_a, whole.part_v)
-    early = Curve(*(each[:3] for each in columns))
-    assert read_curve(early, rating).state == "too early to say"
-
-
-@pytest.mark.parametrize(
-    ("curve_id", "said"),
-    [
-        ("rc02", "no reading"),  # times not stated
-        ("rc03", "too few"),  # two readings, a day apart
-        ("rc04", "too few"),  # just after a step, and a minute later
-        ("rc05", "too few"),  # one reading
-    ],
-)
-def test_published_curves_of_one_or_two_points_are_not_judged(curve_id, said):
-    found = read_curve(*published(curve_id))
-    assert found.state == "too early to say"
-    assert said in found.because
-
-
-NUMBERS = st.one_of(
-    st.floats(-1e3, 1e3), st.sampled_from([0.0, nan, inf, 1e-9, 450.0, -1e-3]), st.floats(0, 1e-2)
-)
-
-
-@settings(max_examples=300, deadline=None)
-@given(
-    st.lists(st.tuples(st.floats(0, 1e5), NUMBERS, NUMBERS, NUMBERS), max_size=60),
-    st.sampled_from([nan, 0.0, 1e3, 1e5]),
-    st.sampled_from([0.0, 3e-6]),
-)
-def test_whatever_was_read_has_a_state_and_no_unsafe_advice(rows, ohm, floor):
-    table = np.array(sorted(rows), float).reshape(-1, 4)
-    found = read_curve(Curve(*table.T, series_ohm=ohm, floor_a=floor), RATING)
-    assert found.state in STATES
-    assert found.advice in ADVICE
-    assert found.because
-    assert 0 <= found.sure <= 1
-    if isfinite(found.forecast_s):
-        assert found.forecast_low_s <= found.forecast_s <= found.forecast_high_s
-    if found.state == "settled below the limit":
-        assert found.steps[-1].leakage_a <= found.limit_a
-
-
-@settings(max_examples=200, deadline=None)
-@given(
-    st.integers(1, 150),
-    st.sampled_from([0.0, 1e-12, 1e-9, 1e-6, 1e-4, 5e-3, 0.1, -1e-4]),
-    st.sampled_from([0.0, 1e-12, 1e-6, 1e-3]),
-    st.sampled_from([0.0, 3e-6]),
-    st.sampled_from([nan, 0.0, 20e3]),
-    st.integers(0, 10_000),
-)
-def test_noise_about_any_current_is_neither_breakdown_nor_rise(n, level, noise, floor, ohm, seed):
-    dice = np.random.default_rng(seed)
-    at = np.sort(np.round(dice.uniform(0, 3600, n), 1))  # some at one moment
-    found = read_curve(
-        curve(at, level + noise * dice.standard_normal(n), ohm=ohm, floor_a=floor), RATING
-    )
-    assert found.state in STATES
-    if level <= 1e-4 and noise <= 1e-6:
-        assert found.state not in ("broken down", "rising")
-    if level <= 0 and n > 40:  # of few readings three in four may be above nought by chance
-        assert found.advice == "continue"
-
-
-@settings(max_examples=40, deadline=None)
-@given(st.floats(0.05, 20), st.floats(1e-6, 5e-3), st.integers(0, 10_000))
-def test_scale_of_time_and_noise_do_not_turn_a_plateau_into_a_heal(charge, floor, seed):
-    found = state(noisy(healing(times(), charge=charge, floor=floor), seed=seed))
-    if floor > 1.5 * RATING.limit_a:
-        assert not isfinite(found.forecast_high_s)
-        assert found.state != "settled below the limit"
