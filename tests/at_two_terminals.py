@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 import time
@@ -11,7 +12,19 @@ from types import TracebackType
 
 PATIENCE_S = 60.0
 UNHURRIED_S = 1.5  # a second press within a second counts as one
-KNOB = "knob 340"
+
+ANSWERS = (
+    # what is heard (line ends are blanks), what is typed then
+    ("Type 'this can kill'", "this can kill"),
+    ("Type 'sound'", "sound"),
+    ("Type 'plus to plus'", "plus to plus"),
+)
+AT_THE_REHEARSAL = (
+    # what is heard, what is typed in the first terminal
+    (re.compile("apply 340 V"), "knob 340"),
+    (re.compile("END do not touch (D[0-9]+)"), "discharge {}"),
+    (re.compile("(D[0-9]+) HOLDS"), "discharge {}"),
+)
 
 
 def environment() -> dict[str, str]:
@@ -28,7 +41,8 @@ class FirstTerminal:
         return self
 
     def start(self, command: str, folder: Path) -> str:
-        """Start it, and wait for the bench file that it writes."""
+        """Start it, and wait for the bench file that it writes; what ran before is stopped."""
+        self.stop()
         self.process = subprocess.Popen(
             command.split(),
             cwd=folder,
@@ -58,15 +72,21 @@ class FirstTerminal:
         error: BaseException | None,
         trace: TracebackType | None,
     ) -> None:
+        self.stop()
+
+    def stop(self) -> None:
+        """Stop what runs, and wait for its end."""
         if self.process is not None:
             if self.process.poll() is None:
                 self.type("stop")
             self.process.communicate(timeout=PATIENCE_S)
+            self.process = None
 
 
 def logged(command: list[str], folder: Path, first_terminal: FirstTerminal) -> tuple[str, int]:
-    """Output and exit status of a log, by a person who does what it asks for."""
+    """Output and exit status of a log or a run, by a person who does what it asks for."""
     said = []
+    heard = ""
     with subprocess.Popen(
         command,
         cwd=folder,
@@ -80,10 +100,18 @@ def logged(command: list[str], folder: Path, first_terminal: FirstTerminal) -> t
         assert process.stdout is not None
         for line in process.stdout:
             said.append(line)
-            if "apply 340 V" in line:
-                first_terminal.type(KNOB)
-            elif "Enter" in line:
+            heard = " ".join(f"{heard} {line}".split())[-400:]
+            for pattern, typed in AT_THE_REHEARSAL:
+                if (found := pattern.search(heard)) is not None:
+                    heard = heard[found.end() :]
+                    first_terminal.type(typed.format(*found.groups()))
+            answers = [""] if "Enter" in line else []
+            for asked, answer in ANSWERS:
+                if asked in heard:
+                    heard = heard.partition(asked)[2]
+                    answers.append(answer)
+            for answer in answers:
                 time.sleep(UNHURRIED_S)
-                process.stdin.write("\n")
+                process.stdin.write(f"{answer}\n")
                 process.stdin.flush()
     return "".join(said), process.returncode

@@ -4,10 +4,12 @@ A ``sh`` block holds commands; ``# exit status N`` after one states its status (
 is stated). A ``text`` block that follows is what the block before it prints: line for line,
 in that order, a line of "..." standing for any number of lines left out. ``python`` blocks are
 run the same way. A command that is said to run "in a first terminal" runs on, beside the
-others, and a ``console`` block is what is typed there. The two blocks that install need a
+others, and a ``console`` block is what is typed there. What stands under "Rehearse a run" takes
+minutes and is tried with the ensembles. The two blocks that install need a
 network: .ci/run runs the one that tests.
 
-Run as a program, this writes what is printed today over what README.md shows.
+Run as a program, this writes what is printed today over what README.md shows; with ``--long``,
+also what takes minutes.
 """
 
 from __future__ import annotations
@@ -31,6 +33,8 @@ BLOCK = re.compile(r"^```(sh|python|text|console)\n(.*?)^```$", re.MULTILINE | r
 BESIDE = "  # in a first terminal"
 STATUS = re.compile(r"\s+# exit status (\d+)$")
 LEFT_OUT = "..."
+LONG_PART = "### Rehearse a run"
+"""Heading of what takes minutes; it ends with the next heading of the second order."""
 
 
 @dataclass(frozen=True)
@@ -41,10 +45,13 @@ class Example:
     code: str
     shown: str | None
     line: int
+    takes_minutes: bool
 
 
 def examples() -> list[Example]:
     """Every block of the README that is run, each with the output shown below it."""
+    long_from = README.index(LONG_PART)
+    long_to = README.index("\n## ", long_from)
     blocks = list(BLOCK.finditer(README))
     following = [*blocks[1:], None]
     found = []
@@ -53,7 +60,8 @@ def examples() -> list[Example]:
         if kind == "text" or "pip install" in code:
             continue
         shown = after[2] if after is not None and after[1] == "text" else None
-        found.append(Example(kind, code, shown, README.count("\n", 0, block.start()) + 1))
+        line = README.count("\n", 0, block.start()) + 1
+        found.append(Example(kind, code, shown, line, long_from < block.start() < long_to))
     return found
 
 
@@ -76,7 +84,7 @@ def run(example: Example, folder: Path, first_terminal: FirstTerminal) -> str:
     else:
         todo = [(["bash", "-c", command], status) for command, status in commands(example)]
     for command, status in todo:
-        if command[-1].startswith("captriage log"):
+        if command[-1].startswith(("captriage log", "captriage reform run")):
             said, ended = logged(command, folder, first_terminal)
         else:
             ran = subprocess.run(
@@ -131,20 +139,23 @@ def likest(wanted: str, lines: list[str], *, expected: int | None = None) -> int
     return likeness.index(max(likeness))
 
 
-def run_all(folder: Path) -> dict[int, str]:
+def run_all(folder: Path, *, takes_minutes: bool) -> dict[int, str]:
     """What each block prints, by its line in the README, run in order in one folder."""
     shutil.copytree(ROOT / "data_demo", folder / "data_demo")
+    meant = [example for example in examples() if example.takes_minutes == takes_minutes]
     with FirstTerminal() as first_terminal:
-        return {example.line: run(example, folder, first_terminal) for example in examples()}
+        return {example.line: run(example, folder, first_terminal) for example in meant}
 
 
 def renew() -> None:
     """Write what is printed today into the README."""
-    with tempfile.TemporaryDirectory() as folder:
-        printed = run_all(Path(folder))
+    printed = {}
+    for takes_minutes in (False, True) if "--long" in sys.argv else (False,):
+        with tempfile.TemporaryDirectory() as folder:
+            printed |= run_all(Path(folder), takes_minutes=takes_minutes)
     text = README
     for example in examples():
-        if example.shown is not None:
+        if example.shown is not None and example.line in printed:
             today = renewed(example.shown, printed[example.line])
             text = text.replace(f"```text\n{example.shown}```", f"```text\n{today}```", 1)
     (ROOT / "README.md").write_text(text, encoding="utf-8")
@@ -153,12 +164,33 @@ def renew() -> None:
 @pytest.fixture(scope="module")
 def outputs(tmp_path_factory) -> dict[int, str]:
     """What each block prints, by its line in the README."""
-    return run_all(tmp_path_factory.mktemp("readme"))
+    return run_all(tmp_path_factory.mktemp("readme"), takes_minutes=False)
 
 
-@pytest.mark.parametrize("example", examples(), ids=lambda e: f"line-{e.line}")
+@pytest.fixture(scope="module")
+def long_outputs(tmp_path_factory) -> dict[int, str]:
+    """The same of the blocks that take minutes."""
+    return run_all(tmp_path_factory.mktemp("readme"), takes_minutes=True)
+
+
+QUICK = [example for example in examples() if not example.takes_minutes]
+LONG = [example for example in examples() if example.takes_minutes]
+
+
+@pytest.mark.parametrize("example", QUICK, ids=lambda e: f"line-{e.line}")
 def test_readme_example_does_what_is_shown(example, outputs):
-    printed = outputs[example.line]
+    is_shown(example, outputs[example.line])
+
+
+@pytest.mark.ensemble
+@pytest.mark.timeout(1500)
+@pytest.mark.parametrize("example", LONG, ids=lambda e: f"line-{e.line}")
+def test_readme_example_that_takes_minutes_does_what_is_shown(example, long_outputs):
+    is_shown(example, long_outputs[example.line])
+
+
+def is_shown(example: Example, printed: str) -> None:
+    """Make sure that what is shown below a block was printed."""
     if example.shown is not None:
         missing = missing_line(example.shown, printed)
         assert missing is None, f"shown but not printed: {missing!r}, in\n{printed}"

@@ -8,7 +8,7 @@ if TYPE_CHECKING:
     from captriage.jobs.sheets import judge
 
 __all__ = ["__version__", "judge"]
-__version__ = "0.2.0"
+__version__ = "0.3.0"
 
 
 def __getattr__(name: str) -> Any:  # noqa: ANN401
