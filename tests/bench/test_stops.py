@@ -10,7 +10,14 @@ from captriage.bench import stops
 from captriage.bench.moments import History, Moment, charging_ends_s, longest_s
 from captriage.bench.stopping import Stop, Stopped, Watchers
 from captriage.bench.stops import STOPS
-from captriage.reform.curves import BROKEN_DOWN, FALLING, RISING, SETTLED_ABOVE, Progress
+from captriage.reform.curves import (
+    BROKEN_DOWN,
+    FALLING,
+    RISING,
+    SETTLED_ABOVE,
+    SETTLED_BELOW,
+    Progress,
+)
 
 UNSURE_A = 1e-6
 STEP = step(60.0, charging_s=4.0, below_a=1e-4, stop_a=5e-3, stop_w=0.2, most_s=100.0)
@@ -157,6 +164,23 @@ def test_a_step_is_done_when_several_readings_have_settled_and_its_time_is_up():
     # what the meter does not know counts against the part
     history.take(replace(late, current_a=9.95e-5), 6.0)
     assert not history.is_done(late)
+
+
+def test_a_limit_that_is_no_larger_than_what_the_meter_may_be_off_is_left_to_the_curve():
+    def done(said, current_a=5e-7):
+        history = History()
+        history.see_zero(1e-9)
+        small = replace(CALM, current_a=current_a, step=replace(STEP, below_a=1.2e-6, least_s=0.0))
+        small = replace(small, progress=said)
+        for at_s in range(3):
+            history.take(small, float(at_s))
+        return history.is_done(small)
+
+    assert not done(None)
+    assert done(progress(SETTLED_BELOW, 0.95))
+    assert not done(progress(SETTLED_BELOW, 0.8))
+    assert not done(progress(FALLING, 0.99))
+    assert not done(progress(SETTLED_BELOW, 0.95), 1.3e-6)
 
 
 def test_noughts_of_a_meter_out_of_circuit_never_end_a_step():

@@ -168,7 +168,7 @@ def test_a_sound_plan_passes_its_check():
 def test_the_retest_is_one_step_at_its_voltage_for_its_soak():
     (step,) = retest_of(plan()).steps
     assert (step.supply_v, step.least_s) == (100.0, 2.0)
-    # Behind the resistor the part sees less, and its limit there is less: I = I_L (1 - I R/U)^1.943.
+    # Behind the resistor the part sees less, where its limit is less: I = I_L (1 - I R/U)^1.943.
     left = 1 - step.below_a * step.series_ohm / 100.0
     assert step.below_a == pytest.approx(LIMIT_A * left**1.943, rel=1e-3)
     assert step.below_a < LIMIT_A

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from math import inf, isnan, nan
 from typing import TYPE_CHECKING, Final
 
+from captriage.reform.curves import SETTLED_BELOW
+
 if TYPE_CHECKING:
     from captriage.reform.curves import Progress
     from captriage.reform.steps import Plan, Step
@@ -23,6 +25,9 @@ SPARSE_S: Final = 2.0
 LEAST_CHARGING_S: Final = 1.0
 LIMITED: Final = 0.95
 """Share of the supply's current limit from which on it gives no more."""
+
+SURE: Final = 0.9
+"""How sure the curve must be of a state for it to end a step; ours."""
 
 SETTLED_READINGS: Final = 3
 """Readings in a row that end a step; one may be a slip of the meter."""
@@ -160,7 +165,7 @@ class History:
         # What cannot be told from nought may be a clip that has slipped: it ends no step.
         nought_a = self.nought_a(moment.unsure_a)
         told = current > nought_a
-        below = moment.charged and current + moment.unsure_a < moment.step.below_a
+        below = moment.charged and _is_below(moment)
         self._below = self._below + 1 if below and told else 0
         self.unseen = self.unseen + 1 if moment.charged and abs(current) <= nought_a else 0
 
@@ -171,6 +176,19 @@ class History:
     def is_done(self, moment: Moment) -> bool:
         """Whether the step has settled below its current, no sooner than it may."""
         return self._below >= SETTLED_READINGS and moment.held_s >= moment.step.least_s
+
+
+def _is_below(moment: Moment) -> bool:
+    """Whether the current is below that of its step, whatever the ammeter may be off.
+
+    Or, where a small part has a limit no larger than that, whether the curve is sure of it: it
+    reckons with the part's own limit, and has seen the part take its charge.
+    """
+    if moment.current_a + moment.unsure_a < moment.step.below_a:
+        return True
+    said = moment.progress
+    settled = said is not None and said.state == SETTLED_BELOW and said.sure >= SURE
+    return settled and moment.current_a < moment.step.below_a
 
 
 def charging_ends_s(step: Step) -> float:
