@@ -253,18 +253,14 @@ def empty(columns: dict[str, str]) -> pd.DataFrame:
 def located(readings: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
     """Readings (or looks) with ``part``, ``can``, ``section`` and ``source`` spelt out.
 
-    ``source`` is "file:line:column". Made only for people and files: a million strings
+    ``source`` is "file:line:column", or the file of a whole log. Made only for people and files: a million strings
     are not worth carrying through the judging.
     """
     import pandas as pd
 
     names = parts.loc[readings["part_row"], ["part", "can", "section"]].reset_index(drop=True)
     rest = readings.reset_index(drop=True)
-    source = (
-        rest["source_file"].astype(str)
-        + ":"
-        + rest["line"].astype(str)
-        + ":"
-        + rest["column"].astype(str)
-    )
+    file = rest["source_file"].astype(str)
+    cell = file + ":" + rest["line"].astype(str) + ":" + rest["column"].astype(str)
+    source = cell.where(rest["line"] > 0, file)  # what a whole log tells has no line
     return pd.concat([names, rest, source.rename("source")], axis=1)

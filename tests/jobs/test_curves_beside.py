@@ -7,9 +7,11 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from captriage.columns import located
 from captriage.errors import ReadingsError
 from captriage.jobs.curves_beside import outcome_of_all
 from captriage.jobs.sheets import demo_sheets, judge
+from captriage.report.findings import findings_in_words
 from captriage.report.summary import set_aside_line
 
 RACK = demo_sheets()[:2]
@@ -81,6 +83,9 @@ def test_leakage_of_before_the_reform_gives_way_and_is_said_so(judged):
     judgement = judged({"C1.csv": log_of(), "C1_re-test.csv": log_of()})
     leakage = judgement.readings.loc[judgement.readings["quantity"] == "leakage_current"]
     assert leakage["source_file"].tolist() == ["C1_re-test.csv"]
+    spelt = findings_in_words(judgement)
+    assert "C1_re-test.csv" in spelt["source"].tolist()  # the whole log, no cell of it
+    assert located(leakage, judgement.parts)["source"].tolist() == ["C1_re-test.csv"]
     assert leakage["voltage_v"].tolist() == [450.0]
     assert 300.0 <= leakage["soak_s"].iloc[0] <= 375.0
     aside = judgement.set_aside.iloc[-1]

@@ -33,8 +33,8 @@ def findings_by_part(judgement: Judgement) -> dict[int, list[dict[str, Any]]]:
 def findings_in_words(judgement: Judgement) -> pd.DataFrame:
     """Findings with ``because`` (the sentence), the limit in words and ``source`` spelt out.
 
-    ``source`` is "file:line:column" of the reading, or "file:line" of the part where the
-    rule looked at no reading.
+    ``source`` is "file:line:column" of the reading, its file where it is what a whole log tells, or
+    "file:line" of the part where the rule looked at no reading.
     """
     from captriage.judging.limit_words import limit_text
     from captriage.judging.wording import finding_sentences
@@ -44,7 +44,7 @@ def findings_in_words(judgement: Judgement) -> pd.DataFrame:
     readings = judgement.readings.reset_index(drop=True)
     of_part = (parts["source_file"].astype(str) + ":" + parts["line"].astype(str)).tolist()
     of_reading = [
-        f"{file}:{line}:{column}"
+        f"{file}:{line}:{column}" if line else str(file)  # of a whole log
         for file, line, column in zip(
             readings["source_file"].tolist(),
             readings["line"].tolist(),
