@@ -253,8 +253,8 @@ def empty(columns: dict[str, str]) -> pd.DataFrame:
 def located(readings: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
     """Readings (or looks) with ``part``, ``can``, ``section`` and ``source`` spelt out.
 
-    ``source`` is "file:line:column", or the file of a whole log. Made only for people and files: a million strings
-    are not worth carrying through the judging.
+    ``source`` is "file:line:column", or the file of a whole log. Made only for people and
+    files: a million strings are not worth carrying through the judging.
     """
     import pandas as pd
 
