@@ -67,7 +67,7 @@ def examples() -> list[Example]:
 
 def commands(example: Example) -> list[tuple[str, int]]:
     """Shell commands of a block and the exit status each is said to end with."""
-    lines = [line for line in example.code.splitlines() if line.startswith("captriage")]
+    lines = [line for line in example.code.splitlines() if line.startswith(("captriage", "sleep"))]
     stated = [(STATUS.sub("", line), STATUS.search(line)) for line in lines]
     return [(command, int(status[1]) if status else 0) for command, status in stated]
 
