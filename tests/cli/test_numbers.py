@@ -4,6 +4,7 @@ import click
 import pytest
 
 from captriage.cli import app
+from captriage.cli.options import VOLTS
 
 NONE = ("nan", "inf", "-inf", "1e400", "-1e400", "", "many", "1e30")
 
@@ -58,3 +59,14 @@ def test_the_command_says_it_in_one_line(captriage):
     answer = captriage("book", "strike", "9" * 30, "--because", "x")
     assert answer.status == 2
     assert "is not in the range" in answer.err
+
+
+@pytest.mark.parametrize("written", ["345", "345V", "345 V", " 345 v"])
+def test_a_voltage_may_be_written_with_its_unit(written):
+    assert VOLTS.convert(written, None, None) == 345.0
+
+
+@pytest.mark.parametrize("written", ["345 mV", "345 kV", "V", "345 A"])
+def test_a_voltage_in_another_unit_is_refused(written):
+    with pytest.raises(click.BadParameter, match="is not a number"):
+        VOLTS.convert(written, None, None)

@@ -72,7 +72,23 @@ class Number(Converted):
 
 DEGC: Final = Number(-273.15, 1000.0)
 SECONDS: Final = Number(0.0, 1e9)
-VOLTS: Final = Number(0.0, 100e3)
+
+
+class Volts(Number):
+    """A number of volts; its unit may stand behind it: 345, "345V", "345 V"."""
+
+    name = "volts"
+
+    def convert(
+        self, value: str | float, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """The number that was written."""
+        if isinstance(value, str):
+            value = value.strip().removesuffix("V").removesuffix("v")
+        return super().convert(value, param, ctx)
+
+
+VOLTS: Final = Volts(0.0, 100e3)
 """Beyond any part that is read at a bench; its rated voltage, or the meter, allows far less."""
 
 
