@@ -94,7 +94,7 @@ def test_the_fitted_law_is_told_or_why_there_is_none(a3):
     assert fitted(replace(a3.progress, law=None)) == ""
     failed = replace(a3, progress=replace(a3.progress, law=FittedLaw(failure="it never ends")))
     text = written(CURVE_FORMATS, "text", failed)
-    assert "law       none could be fitted to the last step: it never ends" in text
+    assert "law       no single one could be fitted to the last step (it never ends);" in text
     assert json.loads(written(CURVE_FORMATS, "json", failed))["law"]["floor_a"] is None
 
 

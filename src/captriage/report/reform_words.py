@@ -80,7 +80,10 @@ def fitted(progress: Progress) -> str:
     if law is None:
         return ""
     if law.failure:
-        return f"none could be fitted to the last step: {law.failure}"
+        return (
+            f"no single one could be fitted to the last step ({law.failure}); state and forecast "
+            "weigh all that may be"
+        )
     if not law.floor_a > law.floor_error_a:
         return ""
     floor, flaw = format_quantity(law.floor_a, "A"), format_quantity(law.flaw_a, "A")
