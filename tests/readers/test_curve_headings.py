@@ -8,6 +8,10 @@ from captriage.readers.curve_headings import curve_heading, known_in, unit_row
 
 MEANT = [
     # As loggers, spreadsheets and people write them in six languages.
+    ("drop over 47k (V)", "drop", "V"),
+    ("V across 4k7", "drop", ""),
+    ("drop across 10 kΩ", "drop", ""),
+    ("U Netzteil (V)", "supply", "V"),
     ("time (s)", "time", "s"),
     ("t/s", "time", "s"),
     ("Zeit [min]", "time", "min"),

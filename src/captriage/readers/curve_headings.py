@@ -31,7 +31,8 @@ _SPELLINGS: Final = {
         voltage, v psu, vs, us, u0, v0, vin, v in, source, source voltage, v source, set, set v,
         set voltage, voltage set, v set, vset, setpoint, applied, applied voltage, voltage
         applied, v applied, test voltage, v test, bias, bias voltage, forming voltage, reforming
-        voltage, quelle, quellenspannung, netzgerat, speisespannung, versorgungsspannung,
+        voltage, quelle, quellenspannung, netzgerat, u netzgerat, netzteil, u netzteil, v netzteil,
+        netzteil v, netzteilspannung, speisespannung, versorgungsspannung,
         angelegte spannung, formierspannung, alimentation, tension d alimentation, tension
         appliquee, alimentacion, tension de alimentacion, tension aplicada, alimentazione,
         tensione di alimentazione, tensione applicata, voeding, voedingsspanning, aangelegde
@@ -70,6 +71,11 @@ _OWN_AMPERE: Final = re.compile(r"_a$")  # "current_a": a column in ampere, no y
 _CHANNEL: Final = re.compile(r"(?:ch(?:annel)?\s*)?\d+\s*(?:<.*>\s*)?\(([mµμun]?[VA])\s*DC\)", re.I)
 """A channel of a scanning meter: "101 (VDC)"."""
 
+_OVER_OHMS: Final = re.compile(
+    r"\b(over|across) \d+(?:[.,]\d+)? ?[kM]?\d*(?: ?(?:Ω|ohms?))?(?=$|\W)", re.I
+)
+"""The resistor told in the heading of its drop: "drop over 47k"; its ohms are asked for."""
+
 _OF_ZONE: Final = re.compile(r"\s*[(\[](?:UTC|GMT|local)[)\]]$", re.IGNORECASE)
 _USED: Final = (
     TIMES
@@ -92,6 +98,7 @@ def curve_heading(text: str) -> Heading:
     if channel is not None:
         return Heading(text, CURRENT if channel[1].endswith("A") else words.VOLTAGE, channel[1])
     bare = _HOW_WRITTEN.sub(" ", bare).strip() or ("time" if bare else "")
+    bare = _OVER_OHMS.sub(r"\1 r", bare)
     rest, unit = take_unit(bare)
     for spelling, of_unit in ((plain(bare), ""), (plain(rest), unit)):
         kind = _KINDS.get(spelling)
