@@ -12,7 +12,7 @@ from captriage.reform.plan_steps import (
     voltages,
     wanted_resistance,
 )
-from captriage.reform.procedures import OURS_STEPS, procedure_named
+from captriage.reform.procedures import OURS_STEPS, PROCEDURES, procedure_named
 from published import assert_published
 from reform.parts_to_reform import supplied, vintage
 
@@ -133,5 +133,25 @@ def test_a_part_that_falls_below_what_it_bore_a_step_before_is_stopped():
     for before, step in pairwise(steps):
         bore = before.supply_v - before.below_a * before.series_ohm
         falls_to = step.supply_v - step.stop_a * step.series_ohm
-        assert falls_to == pytest.approx(max(0.8 * bore, 0.2 * step.supply_v))
+        hot = step.stop_a * falls_to == pytest.approx(step.stop_w)  # it is stopped before it falls
+        assert hot or falls_to == pytest.approx(max(0.8 * bore, 0.2 * step.supply_v))
         assert step.below_a < step.stop_a < step.supply_v / step.series_ohm
+
+
+@pytest.mark.parametrize("name", sorted(each.name for each in PROCEDURES))
+@pytest.mark.parametrize(("farad", "volts"), [(32e-6, 450.0), (8e-6, 450.0), (1e-3, 63.0)])
+def test_the_current_that_stops_never_heats_a_part_more_than_may_be(name, farad, volts):
+    part = vintage(farad, volts)
+    for step in circuit_of(part, Equipment(), procedure_named(name), volts).steps:
+        hottest = min(step.stop_a, step.supply_v / step.series_ohm / 2)
+        heat = hottest * (step.supply_v - hottest * step.series_ohm)
+        assert heat <= step.stop_w * (1 + 1e-9)
+        assert step.stop_a >= 1.5 * step.below_a * (1 - 1e-9)
+
+
+def test_a_part_of_32_µf_at_385_v_is_stopped_by_its_current_where_it_is_too_hot():
+    # 0.869 W by the stored energy; I·(385 V − I·36 kΩ) = 0.869 W at 3.24 mA, by hand
+    *cold, hot = circuit_of(vintage(32e-6), Equipment(), OURS_STEPS, 385.0).steps
+    assert hot.series_ohm == 36e3
+    assert hot.stop_a == pytest.approx(3.24e-3, rel=2e-3)
+    assert all(step.supply_v**2 / (4 * step.series_ohm) < step.stop_w for step in cold)

@@ -7,6 +7,7 @@ from captriage.reform.equipment import Equipment
 from captriage.reform.plan_steps import circuit_of
 from captriage.reform.procedures import OURS_STEPS
 from captriage.reform.step_rules import (
+    current_at_heat,
     current_at_limit,
     end_current,
     healing_band,
@@ -44,6 +45,19 @@ def test_a_part_at_its_limit_behind_a_resistor_is_at_the_limit_of_the_voltage_it
     # 0.7 of the voltage, half of the current: handbook 2.2
     half = current_at_limit(1.9e-3, 450.0, supply_v=315.0, series_ohm=0.0)
     assert half == pytest.approx(0.95e-3)
+
+
+@pytest.mark.parametrize(
+    ("watts", "volts", "ohm", "amps"),
+    [
+        (1.0, 400.0, 30e3, 10e-3 / 3),  # 3.33 mA · 300 V, by hand
+        (1.0, 400.0, 40e3, 5e-3),  # V²/4R, all that goes: half of the voltage is left
+        (1.0, 400.0, 40.1e3, math.inf),
+        (1.0, 400.0, 0.0, 2.5e-3),
+    ],
+)
+def test_a_part_is_too_hot_from_the_lower_of_two_currents(watts, volts, ohm, amps):
+    assert current_at_heat(watts, volts, series_ohm=ohm) == pytest.approx(amps)
 
 
 STOP_POWERS = [

@@ -5,7 +5,7 @@ import pytest
 from captriage.reform.equipment import Equipment
 from captriage.reform.plan import plan_reform
 from captriage.reform.procedures import OURS_STEPS
-from captriage.report.reform_plan_words import PlanCard, proof, roughly
+from captriage.report.reform_plan_words import PlanCard, proof, roughly, step_rows
 from reform.parts_to_reform import vintage
 
 
@@ -41,3 +41,8 @@ def test_a_re_test_whose_resistor_takes_little_proves_all_that_is_allowed():
 )
 def test_a_time_is_said_to_two_digits(seconds, said):
     assert roughly(seconds) == said
+
+
+def test_heat_that_the_resistor_never_lets_into_the_part_is_not_told():
+    # 40 µF 450 V: V²/4R is 0.539 W behind 94 kΩ, and 1.15 W behind 44 kΩ at the last step
+    assert [row[-1] for row in step_rows(card(vintage()).plan)] == ["–"] * 4 + ["1 W"]

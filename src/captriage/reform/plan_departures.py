@@ -20,7 +20,7 @@ from captriage.reform.procedures import (
     schedule_of,
     told_resistance,
 )
-from captriage.reform.step_rules import DROP_AT_MOST, HEAT_AT_END
+from captriage.reform.step_rules import DROP_AT_MOST, HEAT_AT_END, current_at_heat
 from captriage.reform.steps import Plan
 from captriage.units import format_quantity
 
@@ -115,9 +115,11 @@ def _heat(plan: Plan) -> list[str]:
     if heat <= hottest.stop_w:
         return []
     ohms, most = format_quantity(hottest.series_ohm, "Ω"), format_quantity(hottest.stop_w, "W")
+    at = current_at_heat(hottest.stop_w, hottest.supply_v, series_ohm=hottest.series_ohm)
     return [
         f"Through {ohms} up to {format_quantity(heat, 'W')} can go into the part, more than the "
-        f"{most} that stop the run: whoever is there has to switch off."
+        f"{most} that stop the run, and that it takes at {format_quantity(at, 'A')}: whoever is "
+        "there has to switch off."
     ]
 
 

@@ -19,7 +19,7 @@ from captriage.reform.procedures import (
     told_resistance,
 )
 from captriage.reform.resistors import fitted
-from captriage.reform.step_rules import end_current, healing_band, stop_power
+from captriage.reform.step_rules import current_at_heat, end_current, healing_band, stop_power
 from captriage.reform.steps import Resistor, Step
 
 CHARGED: Final = 0.99  # of the supply voltage: 4.605 time constants
@@ -159,7 +159,8 @@ def steps_at(
     ends_at = end_current(part, procedure, volts, series_ohm=series_ohm)
     if math.isnan(procedure.reject_drop):
         return [step_at(part, volts, series_ohm, ends_at, times=(hold, most), before=before)]
-    looked_at = min(procedure.reject_drop * volts / series_ohm, stop_power(part) / volts)
+    cool = stop_power(part) / (STOP_OVER_END * volts)  # so that heat stops the run well above it
+    looked_at = min(procedure.reject_drop * volts / series_ohm, cool)
     first = (min(hold, procedure.reject_after_s), procedure.reject_after_s)
     steps = [step_at(part, volts, series_ohm, looked_at, times=first, before=before)]
     left = hold - procedure.reject_after_s
@@ -183,7 +184,9 @@ def step_at(
     borne = before.supply_v - before.below_a * before.series_ohm if before else 0.0
     least = max(times[0], 2 * charging)
     fallen = max((1 - SHORT_SHARE) * volts, FALLEN_TO * borne)
-    stop = max((volts - fallen) / series_ohm, STOP_OVER_END * below_a)
+    broken = max((volts - fallen) / series_ohm, STOP_OVER_END * below_a)
+    # Whoever has but an ammeter is to stop where the part gets too hot as well.
+    stop = min(broken, current_at_heat(stop_power(part), volts, series_ohm=series_ohm))
     return Step(
         supply_v=volts,
         series_ohm=series_ohm,

@@ -117,8 +117,8 @@ STOCK_RESISTORS: Final = ((100.0, 100.0), (math.inf, 1000.0))
 OURS_STEPS: Final = Procedure(
     name="ours-steps-to-limit",
     does="25, 50, 75 and 100 % of the voltage, after more than 20 years without voltage 10 % "
-    "before them, each held until the current is below the limit moved to that voltage, 30 min "
-    "at least; the current of the whole is held to 1 mA",
+    "before them, each held until the current is below the limit moved to that voltage, and below "
+    "1 mA, for 30 min at least; before that more may flow, as much as the series resistor lets",
     schedules=(
         Schedule(0.0, QUARTERS, HOUR / 2, HOUR / 2, 4 * HOUR, 8 * HOUR),
         Schedule(20.0, (0.10, *QUARTERS), HOUR / 2, HOUR / 2, 4 * HOUR, 8 * HOUR),

@@ -47,6 +47,28 @@ def stop_power(part: PartToReform) -> float:
     return HEAT_OF_A_CAN_W * min(max(surface, LEAST_HEAT_W), 1.0)
 
 
+def current_at_heat(watts: float, supply_v: float, *, series_ohm: float) -> float:
+    r"""Least current with which a power goes into the part; infinite where the resistor bars it. [A]
+
+    A part that draws more gets hotter, up to :math:`V_s^2/4R`; the lower root of
+
+    .. math:: P = I (V_s - I R)
+
+    Parameters
+    ----------
+    watts : float
+        Power :math:`P` in the part, positive. [W]
+    supply_v, series_ohm : float
+        Supply, and resistor before the part. [V], [Ω]
+    """
+    left = supply_v**2 - 4 * series_ohm * watts
+    if left < 0:
+        return math.inf
+    return (
+        2 * watts / (supply_v + math.sqrt(left))
+    )  # this form loses no digits for a small resistor
+
+
 def current_at_limit(limit_a: float, at_v: float, *, supply_v: float, series_ohm: float) -> float:
     r"""Current of a part at its limit, of which a series resistor takes part of the voltage. [A]
 

@@ -40,7 +40,8 @@ class Step:
     least_s, most_s : float
         Not sooner, and not later than this the step ends. [s]
     stop_a : float
-        Once charging is over, a current above this stops the run. [A]
+        Once charging is over, a current above this stops the run; at most the current with which
+        ``stop_w`` is in the part, where the resistor lets that be. [A]
     stop_w : float
         Power in the part, its voltage times its leakage current, that stops the run. [W]
     charging_s : float

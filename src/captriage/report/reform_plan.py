@@ -68,7 +68,8 @@ def _write_steps(card: PlanCard, page: Terminal) -> None:
     page.paragraph(
         "The part sees the supply less the drop across the series resistor: the column says how "
         "much at the current that ends the step. A step ends when the current is below its column "
-        "and the least time is over. Stop at: heat in the part."
+        "and the least time is over. Stop at: heat in the part; – where the "
+        "series resistor never lets so much into it."
     )
     page.line()
     write_columns(page, TIME_HEADS, [Line(row) for row in time_rows(plan)])

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import isnan
+from math import isfinite, isnan
 from typing import Final
 
 from captriage.reform.part import PartToReform
 from captriage.reform.procedures import OURS, Procedure
 from captriage.reform.resistors import in_words
-from captriage.reform.step_rules import current_at_limit
+from captriage.reform.step_rules import current_at_heat, current_at_limit
 from captriage.reform.steps import Plan, Step
 from captriage.report.figures import duration, rating
 from captriage.units import format_quantity
@@ -96,6 +96,12 @@ def part_sees(step: Step) -> float:
     return step.supply_v - step.below_a * step.series_ohm
 
 
+def heat_that_stops(step: Step) -> str:
+    """Heat in the part that stops the run; "–" where the resistor never lets so much into it."""
+    reached = current_at_heat(step.stop_w, step.supply_v, series_ohm=step.series_ohm)
+    return format_quantity(step.stop_w, "W", digits=2) if isfinite(reached) else "–"
+
+
 def step_rows(plan: Plan) -> list[tuple[str, ...]]:
     """Cells of :data:`STEP_HEADS`, a row a step."""
     return [
@@ -107,7 +113,7 @@ def step_rows(plan: Plan) -> list[tuple[str, ...]]:
             duration(step.least_s),
             duration(step.most_s),
             format_quantity(step.stop_a, "A"),
-            format_quantity(step.stop_w, "W", digits=2),
+            heat_that_stops(step),
         )
         for number, step in enumerate(plan.steps, 1)
     ]
