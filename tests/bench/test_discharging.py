@@ -70,3 +70,9 @@ def test_a_part_whose_rating_is_not_told_is_taken_for_a_large_one():
 @pytest.mark.parametrize("volts", [0.5, 1.0, 1.01])
 def test_no_time_shorter_than_a_second_is_told_nor_none(volts):
     assert seconds_told(PART, volts)[0] == 1.0
+
+
+def test_the_resistor_is_rated_as_a_plan_of_reforming_rates_it():
+    # ½ · 48 µF · 450² V² = 4.86 J; 20.25 W at first, of which a tenth is borne for ever
+    text = how_to_discharge(PART, 450.0)
+    assert "able to take a pulse of 4.86 J, rated for 2.02 W at least and for 450 V" in text

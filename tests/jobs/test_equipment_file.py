@@ -130,3 +130,9 @@ def test_a_quantity_is_taken_in_its_unit():
     assert quantity_typed("25y", "a", "time") == 25
     assert quantity_typed("4.7k", "Ω", "resistance") == 4700
     assert quantity_typed("10 W", "", "power") == 10
+
+
+def test_a_resistor_without_watts_is_known_as_one(tmp_path):
+    file = tmp_path / "bench.toml"
+    file.write_text("[[resistors]]\nohm = 10e3\n\n[[resistors]]\nohm = 22e3\nwatt = 0.25\n")
+    assert [kind.watt_told for kind in read_equipment(file).resistors] == [False, True]

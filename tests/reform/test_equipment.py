@@ -14,12 +14,14 @@ from captriage.reform.equipment import (
     volts_borne,
 )
 
+UNTOLD = OwnedResistor(47e3, 0.25, 250, watt_told=False)
+
 
 @pytest.mark.parametrize(
     ("text", "found"),
     [
         ("10k 2W 350V", [OwnedResistor(10e3, 2, 350)]),
-        ("10k 2W 350V, 47k", [OwnedResistor(10e3, 2, 350), OwnedResistor(47e3, 0.25, 250)]),
+        ("10k 2W 350V, 47k", [OwnedResistor(10e3, 2, 350), UNTOLD]),
         ("4x 56k 1W; 100 Ω 1/2 W", [OwnedResistor(56e3, 1, 350, 4), OwnedResistor(100, 0.5, 350)]),
         ("4k7 5W, 2 × 1 MΩ 0,5W", [OwnedResistor(4.7e3, 5, 500), OwnedResistor(1e6, 0.5, 350, 2)]),
         ("470 k 2 W", [OwnedResistor(470e3, 2, 500)]),

@@ -10,6 +10,7 @@ from captriage.reform.equipment import Equipment, OwnedResistor
 from captriage.reform.plan import plan_reform
 from captriage.reform.plan_check import check_plan
 from captriage.reform.procedures import PROCEDURES, procedure_named
+from captriage.reform.steps import Resistor
 from published import assert_published
 from reform.parts_to_reform import supplied, vintage
 
@@ -70,14 +71,15 @@ def test_a_supply_that_does_not_reach_is_planned_to_what_it_gives_and_that_is_sa
     plan = plan_reform(vintage(), supplied(voltage_most=300.0))
     assert plan.target_v == plan.steps[-1].supply_v == 300
     said = " ".join(plan.departures)
-    assert "The supply ends at 300 V, 67 % of the 450 V that are wanted" in said
+    assert "This supply cannot prove the part at 450 V: it ends at 300 V, 67 % of it" in said
+    assert plan.questions[0].startswith("Is there a supply that reaches 450 V? This one ends at")
     assert "does not prove the part" in said
 
 
 def test_coarse_settings_that_do_not_reach_are_said():
     plan = plan_reform(vintage(voltage_working=385.0), supplied(voltage_step=50.0))
     assert plan.target_v == 350
-    assert any("Its settings end at 350 V, 91 %" in line for line in plan.departures)
+    assert any("cannot be set to 385 V, only to 350 V, 91 %" in line for line in plan.departures)
 
 
 def test_a_supply_that_does_not_reach_half_is_refused():
@@ -98,6 +100,22 @@ def test_the_current_limit_of_the_supply_is_just_above_a_short():
     coarse = plan_reform(vintage(), supplied(current_least=0.1))
     assert coarse.supply_limit_a == 0.1
     assert any("the series resistor alone bounds" in line for line in coarse.departures)
+
+
+def test_a_supply_that_ends_below_the_working_voltage_is_said_first_to_prove_nothing():
+    supply = supplied(voltage_least=60.0, voltage_most=330.0, voltage_step=15.0)
+    plan = plan_reform(vintage(voltage_working=345.0), supply)
+    assert plan.departures[0].startswith("This supply cannot prove the part at 345 V: it ends at")
+    assert "for that circuit alone" not in " ".join(plan.departures)
+
+
+def test_resistors_at_hand_are_told_with_what_is_needed_of_them():
+    # 450²/100 kΩ is 2.03 W (handbook 4.10), with our margin of 1.5 3.04 W: the next size is 5 W;
+    # 20.2 W at first over 10 is 2.03 W: 3 W
+    kinds = (OwnedResistor(100e3, 25, 700), OwnedResistor(10e3, 25, 700))
+    plan = plan_reform(vintage(limit_a=100e-6), Equipment(resistors=kinds))
+    assert plan.series == Resistor(100e3, 1, 5.0, 450.0)
+    assert plan.discharge == Resistor(10e3, 1, 3.0, 450.0)
 
 
 def test_a_discharge_resistor_that_is_not_at_hand_is_named_to_be_got():

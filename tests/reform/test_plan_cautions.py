@@ -1,6 +1,6 @@
 import pytest
 
-from captriage.reform.equipment import Equipment
+from captriage.reform.equipment import Equipment, Supply
 from captriage.reform.plan import plan_reform
 from captriage.reform.plan_cautions import questions
 from reform.parts_to_reform import vintage
@@ -73,7 +73,8 @@ def test_a_part_may_hold_more_than_rated():
 
 def asked(**told):
     """What is asked of such a part, in one text."""
-    return " ".join(questions(vintage(**told)))
+    part = vintage(**told)
+    return " ".join(questions(plan_reform(part, Equipment()), part, supply=Supply()))
 
 
 def test_polarity_looks_and_short_are_asked_for_until_they_are_told():

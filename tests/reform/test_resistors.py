@@ -4,7 +4,7 @@ from hypothesis import strategies as st
 
 from captriage.errors import CapTriageError
 from captriage.reform.equipment import OwnedResistor
-from captriage.reform.resistors import fitted, in_words, left_over, stands
+from captriage.reform.resistors import asked_for, fitted, in_words, left_over, stands
 from captriage.reform.steps import Resistor
 
 
@@ -64,6 +64,21 @@ def test_a_resistor_that_would_burn_is_not_proposed_and_what_is_needed_is_said()
     # 450²/100 kΩ = 2.025 W, with our margin of 1.5: 3.04 W
     with pytest.raises(CapTriageError, match=r"between 50 kΩ and 220 kΩ .* 450 V and 3.04 W in al"):
         fitted(100e3, 450, owned=(OwnedResistor(100e3, 2, 500),))
+
+
+def test_a_refusal_names_the_resistors_whose_watts_were_not_told():
+    kinds = (OwnedResistor(100e3, 0.25, 250, watt_told=False), OwnedResistor(10e3, 5, 500))
+    with pytest.raises(CapTriageError, match=r"no watts told of 100 kΩ, so ¼ W is taken\); get"):
+        fitted(100e3, 450, owned=kinds)
+
+
+def test_what_is_needed_is_asked_for_and_not_what_is_at_hand():
+    # 225²/50 kΩ · 1.5 = 1.52 W each, by hand
+    at_hand = Resistor(100e3, 2, 10, 700)
+    assert asked_for(at_hand, 450) == Resistor(100e3, 2, 2.0, 225)
+    assert asked_for(at_hand, 450, watts=0.2) == Resistor(100e3, 2, 0.25, 225)
+    between = Resistor(100e3, 2, 1.6, 225)  # no usual size lies between what is needed and this
+    assert asked_for(between, 450) == between
 
 
 def test_at_hand_at_most_is_said_as_it_is_meant():

@@ -5,7 +5,7 @@ import pytest
 from captriage.reform.equipment import Equipment
 from captriage.reform.plan import plan_reform
 from captriage.reform.procedures import OURS_STEPS
-from captriage.report.reform_plan_words import PlanCard, proof, roughly, step_rows
+from captriage.report.reform_plan_words import PlanCard, how_read, proof, roughly, step_rows
 from reform.parts_to_reform import vintage
 
 
@@ -46,3 +46,11 @@ def test_a_time_is_said_to_two_digits(seconds, said):
 def test_heat_that_the_resistor_never_lets_into_the_part_is_not_told():
     # 40 µF 450 V: V²/4R is 0.539 W behind 94 kΩ, and 1.15 W behind 44 kΩ at the last step
     assert [row[-1] for row in step_rows(card(vintage()).plan)] == ["–"] * 4 + ["1 W"]
+
+
+def test_how_the_current_is_read_is_said_of_the_meter_at_hand():
+    plan = card(vintage()).plan
+    assert "voltmeter" not in how_read(plan, "ammeter")
+    assert "it has to bear 10.2 mA" in how_read(plan, "ammeter")  # 450 V through 44 kΩ
+    assert "a voltmeter of 10 MΩ across the part" in how_read(plan, "voltmeter")
+    assert how_read(plan, "none") == "no meter: nobody sees it"

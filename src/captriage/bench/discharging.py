@@ -51,7 +51,9 @@ def how_to_discharge(part: Part | None, voltage: float) -> str:
     seconds = max(found.seconds, 1.0)
     return (
         f"hold {format_quantity(found.ohm, 'Ω')} across it for {format_quantity(seconds, 's')} "
-        f"or longer ({format_quantity(found.watts, 'W')} at first: a resistor for that and for "
+        f"or longer ({format_quantity(found.watts, 'W')} at first: a resistor able to take a "
+        f"pulse of {format_quantity(found.joules, 'J')}, rated for "
+        f"{format_quantity(found.rated_watts, 'W')} at least and for "
         f"{format_quantity(volts, 'V')}, insulated leads), then measure again: "
         "part of the charge comes back by itself"
     )

@@ -86,6 +86,7 @@ def _owned(entries: Entries) -> OwnedResistor:
         watt=watt,
         volt=entries.number("volt", 0.0, default=volts_borne(watt)),
         count=entries.whole("count", 1, 1000, default=1),
+        watt_told="watt" in entries.table,
     )
     return checked_resistor(owned, f"{entries.where}: {entries.key}")
 

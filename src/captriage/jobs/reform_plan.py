@@ -131,7 +131,7 @@ def plan(
                 "the equipment or the procedure"
             )
         said = (*remarks, *policy_remarks(part, loaded))
-        cards.append(PlanCard(made, part, procedure, loaded.title, said))
+        cards.append(PlanCard(made, part, procedure, loaded.title, said, manner.equipment.meter))
     return cards
 
 

@@ -104,6 +104,7 @@ def discharge(capacitance: float, voltage: float) -> str:
     return (
         f": {format_quantity(found.ohm, 'Ω')} takes it to "
         f"{format_quantity(SAFE_VOLTAGE, 'V')} in {format_quantity(found.seconds, 's')} "
-        f"({format_quantity(found.watts, 'W')} at first: rate the resistor for that and for the "
-        "full voltage)"
+        f"({format_quantity(found.watts, 'W')} at first: a resistor rated for "
+        f"{format_quantity(found.rated_watts, 'W')} and {format_quantity(voltage, 'V')} at least, "
+        f"able to take a pulse of {format_quantity(found.joules, 'J')})"
     )

@@ -69,12 +69,13 @@ class Supply:
 
 @dataclass(frozen=True, slots=True)
 class OwnedResistor:
-    """A resistor at hand, and how many of it. [Ω], [W], [V]"""
+    """A resistor at hand, and how many of it; whether its watts are told. [Ω], [W], [V]"""
 
     ohm: float
     watt: float
     volt: float
     count: int = 1
+    watt_told: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +189,8 @@ def parse_resistors(text: str) -> tuple[OwnedResistor, ...]:
             )
         watt = _figure(watts.group(1)) if watts else UNTOLD_WATTS
         volt = _figure(volts.group(1)) if volts else volts_borne(watt)
-        owned = OwnedResistor(ohm, watt, volt, int(count.group(1)) if count else 1)
+        pieces = int(count.group(1)) if count else 1
+        owned = OwnedResistor(ohm, watt, volt, pieces, watt_told=watts is not None)
         found.append(checked_resistor(owned, f"resistors: {entry!r}"))
     if not found:
         raise CapTriageError("resistors: none is listed; write some, such as 10k 2W 350V, 47k")

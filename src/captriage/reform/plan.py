@@ -10,11 +10,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 from typing import Final
 
 from captriage.errors import CapTriageError
 from captriage.judging.discharge import discharge_of
-from captriage.model.energy import discharge_time, stored_energy
+from captriage.model.energy import discharge_time
 from captriage.model.leakage import leakage_voltage_factor
 from captriage.model.withstand import recovery_voltage, surge_voltage
 from captriage.reform.equipment import Equipment, OwnedResistor
@@ -24,7 +25,7 @@ from captriage.reform.plan_departures import departures
 from captriage.reform.plan_steps import Circuit, circuit_of, snapped
 from captriage.reform.procedures import OURS_STEPS, Procedure
 from captriage.reform.refusals import SAFE_V, refuse
-from captriage.reform.resistors import WATTS_MARGIN, fitted, left_over
+from captriage.reform.resistors import WATTS_MARGIN, asked_for, fitted, left_over
 from captriage.reform.steps import Plan, Resistor, Retest
 
 GONE_V: Final = 1.0
@@ -47,11 +48,6 @@ KEY_PRESS_S: Final = 300.0
 RAISED_WITHIN_S: Final = 60.0
 """A whole voltage is raised no faster than in this time: "built up within 60 s", MIL-C-62F,
 4.5.3, taken as the fastest. [s]"""
-
-DISCHARGE_OVERLOAD: Final = 10.0
-"""Watts at the first instant of a discharge over rated ones; wirewound, from memory. [1]"""
-OVERLOAD_S: Final = 5.0
-"""Time over which the energy of a discharge is spread in a resistor; from memory. [s]"""
 
 
 def plan_reform(
@@ -92,6 +88,7 @@ def plan_reform(
     in_use = [each for each in (circuit.series, circuit.series_last) if each is not None]
     free = left_over(equipment.resistors, in_use) if equipment.resistors else None
     discharge, at_hand = discharge_resistor(part.capacitance_rated, target, free)
+    last, asked = circuit.series_last, partial(asked_for, volts=target)
     recovery = tuple(float(volts) for volts in recovery_voltage(target))
     plan = Plan(
         part=part.name,
@@ -102,7 +99,7 @@ def plan_reform(
         source=f"{procedure.source} [{procedure.standing}]",
         departures=(),
         steps=circuit.steps,
-        series=circuit.series,
+        series=asked(circuit.series) if equipment.resistors else circuit.series,
         discharge=discharge,
         short_a=circuit.short_a,
         supply_limit_a=supply_limit(circuit, equipment),
@@ -115,13 +112,13 @@ def plan_reform(
         retest=retest(part, target, charging_s=circuit.steps[-1].charging_s),
         cautions=(),
         section=part.section,
-        series_last=circuit.series_last,
+        series_last=last if last is None or not equipment.resistors else asked(last),
     )
     return replace(
         plan,
         departures=departures(plan, part, procedure, equipment=equipment, discharge_had=at_hand),
         cautions=cautions(plan, part),
-        questions=questions(part),
+        questions=questions(plan, part, supply=equipment.supply),
     )
 
 
@@ -176,13 +173,12 @@ def discharge_resistor(
         Those at hand that are free; None where any can be had.
     """
     wanted = discharge_of(capacitance, from_v=from_v, to_v=SAFE_V if from_v > SAFE_V else GONE_V)
-    pulse = float(stored_energy(capacitance, from_v))
-    spread = max(OVERLOAD_S, wanted.ohm * capacitance)
-    watts = max(wanted.watts / DISCHARGE_OVERLOAD, pulse / spread) / WATTS_MARGIN
+    watts = wanted.rated_watts / WATTS_MARGIN
     what = "discharge resistor"
     if owned:
         try:
-            return fitted(wanted.ohm, from_v, owned=owned, watts=watts, what=what), True
+            found = fitted(wanted.ohm, from_v, owned=owned, watts=watts, what=what)
+            return asked_for(found, from_v, watts=watts), True
         except CapTriageError:
             owned = ()
     return fitted(wanted.ohm, from_v, watts=watts, what=what), owned is None

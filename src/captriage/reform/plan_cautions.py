@@ -7,6 +7,7 @@ from typing import Final
 
 from captriage.columns import LOOKS
 from captriage.model.energy import EnergyBand, Hazard, energy_band, hazard
+from captriage.reform.equipment import Supply
 from captriage.reform.part import PartToReform
 from captriage.reform.refusals import SAFE_V
 from captriage.reform.resistors import in_words
@@ -63,9 +64,15 @@ def cautions(plan: Plan, part: PartToReform) -> tuple[str, ...]:
     return tuple(said)
 
 
-def questions(part: PartToReform) -> tuple[str, ...]:
+def questions(plan: Plan, part: PartToReform, *, supply: Supply) -> tuple[str, ...]:
     """What must be settled before any voltage is put on."""
     asked = []
+    if supply.voltage_most < part.voltage_wanted:
+        wanted, reached = (format_quantity(v, "V") for v in (part.voltage_wanted, plan.target_v))
+        asked.append(
+            f"Is there a supply that reaches {wanted}? This one ends at {reached}, and so it "
+            f"cannot prove the part at {wanted}."
+        )
     if part.polarity != "polar":
         asked.append(
             "Which terminal is positive? The part does not say here. More than 1 V the wrong way "

@@ -7,7 +7,6 @@ from typing import Final
 
 from captriage.reform.equipment import (
     NO_METER,
-    UNTOLD_WATTS,
     VOLTMETER,
     Equipment,
     current_floor,
@@ -71,21 +70,22 @@ def _voltage(plan: Plan, part: PartToReform, equipment: Equipment) -> list[str]:
     """What the run ends at."""
     wanted, reached = part.voltage_wanted, plan.target_v
     said = []
-    if not math.isnan(part.voltage_working) and part.voltage_working < part.voltage_rated:
+    if reached < wanted:
+        ends = "This supply cannot prove the part at {}: it ends at {}"
+        if equipment.supply.voltage_most >= wanted:
+            ends = "The supply cannot be set to {}, only to {}"
+        said.append(
+            f"{ends.format(_volts(wanted), _volts(reached))}, {100 * reached / wanted:.0f} % of it"
+            + (
+                ", and a good reading there does not prove the part."
+                if reached < part.proof_fraction * wanted
+                else ", and the part is proven for no more."
+            )
+        )
+    elif not math.isnan(part.voltage_working) and part.voltage_working < part.voltage_rated:
         said.append(
             f"It ends at the working voltage of {_volts(wanted)}, all that the circuit needs, not "
             f"at the rated {_volts(part.voltage_rated)}: it proves the part for that circuit alone."
-        )
-    if reached < wanted:
-        why = "The supply ends" if equipment.supply.voltage_most < wanted else "Its settings end"
-        said.append(
-            f"{why} at {_volts(reached)}, {100 * reached / wanted:.0f} % of the {_volts(wanted)} "
-            "that are wanted, which are not reached"
-            + (
-                ": a good reading there does not prove the part."
-                if reached < part.proof_fraction * wanted
-                else "."
-            )
         )
     return said
 
@@ -202,13 +202,14 @@ def _bound(plan: Plan, procedure: Procedure) -> str:
 def _steps(plan: Plan, part: PartToReform, procedure: Procedure) -> list[str]:
     """Steps that are not those of the procedure."""
     schedule = schedule_of(procedure, part.idle_at_most)
-    wanted, have = len(schedule.fractions), len({step.supply_v for step in plan.steps})
+    have, wanted = list(dict.fromkeys(step.supply_v for step in plan.steps)), schedule.fractions
     said = []
-    if have < wanted:
+    if len(have) < len(wanted):
         said.append(
-            f"{have} of {wanted} steps: the supply cannot be set to the others"
+            f"Of the {len(wanted)} voltages of the procedure this plan puts on {len(have)} "
+            f"({', '.join(map(_volts, have))}), for the supply cannot be set to the rest"
             + (
-                f", and begins at {_volts(plan.steps[0].supply_v)} at once; watch it."
+                f"; it begins at {_volts(plan.steps[0].supply_v)} at once: watch the part."
                 if plan.steps[0].supply_v > schedule.fractions[0] * plan.target_v * (1 + NEAR)
                 else "."
             )
@@ -242,7 +243,7 @@ def _at_hand(
             f"The current limit of the supply begins at {least}, above what a shorted part draws: "
             "the series resistor alone bounds the current."
         )
-    if any(kind.watt == UNTOLD_WATTS for kind in equipment.resistors):
+    if any(not kind.watt_told for kind in equipment.resistors):
         said.append("Resistors at hand whose watts are not told count as ¼ W.")
     if not discharge_had:
         said.append("No resistor at hand does for the discharge: get the one that is named.")

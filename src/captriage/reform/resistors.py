@@ -77,7 +77,7 @@ def fitted(
         if wanted_ohm * SPREAD[0] <= resistor.ohm <= highest * (1 + SLACK)
     ]
     if not stand:
-        raise CapTriageError(_none_stands(wanted_ohm, volts, watts, at_most, what, bool(owned)))
+        raise CapTriageError(_none_stands(wanted_ohm, volts, watts, at_most, what, owned))
     return min(stand, key=lambda resistor: _preference(resistor, wanted_ohm))
 
 
@@ -87,6 +87,17 @@ def stands(resistor: Resistor, volts: float, *, watts: float | None = None) -> b
     return resistor.pieces * resistor.watt >= lost * (
         1 - SLACK
     ) and resistor.pieces * resistor.volt >= volts * (1 - SLACK)
+
+
+def asked_for(resistor: Resistor, volts: float, *, watts: float | None = None) -> Resistor:
+    """Resistors at hand, with what they must be rated for in place of what they are rated for.
+
+    ``volts`` and ``watts`` are those of :func:`fitted`.
+    """
+    lost = WATTS_MARGIN * (volts**2 / resistor.ohm if watts is None else watts) / resistor.pieces
+    sizes = [size for size in WATT_SIZES if lost * (1 - SLACK) <= size <= resistor.watt]
+    watt = sizes[0] if sizes else resistor.watt
+    return replace(resistor, watt=watt, volt=min(volts / resistor.pieces, resistor.volt))
 
 
 def left_over(
@@ -158,7 +169,12 @@ def _preference(resistor: Resistor, wanted_ohm: float) -> tuple[float, ...]:
 
 
 def _none_stands(
-    wanted_ohm: float, volts: float, watts: float | None, at_most: bool, what: str, owned: bool
+    wanted_ohm: float,
+    volts: float,
+    watts: float | None,
+    at_most: bool,
+    what: str,
+    owned: Sequence[OwnedResistor],
 ) -> str:
     lost = WATTS_MARGIN * (volts**2 / wanted_ohm if watts is None else watts)
     least, most = (format_quantity(ratio * wanted_ohm, "Ω") for ratio in SPREAD)
@@ -169,10 +185,12 @@ def _none_stands(
         f"{format_quantity(lost, 'W')} in all"
     )
     if owned:
+        untold = [format_quantity(kind.ohm, "Ω") for kind in owned if not kind.watt_told]
+        why = f" (no watts told of {', '.join(untold)}, so ¼ W is taken)" if untold else ""
         return (
             f"{what}: none of the resistors at hand, alone or equal ones in series, lies between "
-            f"{least} and {most} and stands a shorted part for ever; get {needed}, or list what "
-            "they are rated for"
+            f"{least} and {most} and stands a shorted part for ever{why}; get {needed}, or list "
+            "what they are rated for"
         )
     return (
         f"{what}: {needed} is more than {MOST_PIECES} resistors of "

@@ -48,7 +48,7 @@ def stop_power(part: PartToReform) -> float:
 
 
 def current_at_heat(watts: float, supply_v: float, *, series_ohm: float) -> float:
-    r"""Least current with which a power goes into the part; infinite where the resistor bars it. [A]
+    r"""Least current with which a power goes into the part; infinite where it never does. [A]
 
     A part that draws more gets hotter, up to :math:`V_s^2/4R`; the lower root of
 
@@ -64,9 +64,7 @@ def current_at_heat(watts: float, supply_v: float, *, series_ohm: float) -> floa
     left = supply_v**2 - 4 * series_ohm * watts
     if left < 0:
         return math.inf
-    return (
-        2 * watts / (supply_v + math.sqrt(left))
-    )  # this form loses no digits for a small resistor
+    return 2 * watts / (supply_v + math.sqrt(left))  # so written, it holds without a resistor too
 
 
 def current_at_limit(limit_a: float, at_v: float, *, supply_v: float, series_ohm: float) -> float:

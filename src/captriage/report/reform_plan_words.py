@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import isfinite, isnan
 from typing import Final
 
+from captriage.reform.equipment import AMMETER, NO_METER, VOLTMETER
 from captriage.reform.part import PartToReform
 from captriage.reform.procedures import OURS, Procedure
 from captriage.reform.resistors import in_words
@@ -40,7 +41,8 @@ METER_TAKES_OHM: Final = 10e6
 class PlanCard:
     """A plan, what it is for, and what was taken of the marking.
 
-    ``policy`` is the title of the house policy, ``remarks`` are on the reading of the rating.
+    ``policy`` is the title of the house policy, ``remarks`` are on the reading of the rating,
+    ``meter`` is one of :data:`captriage.reform.equipment.METERS`.
     """
 
     plan: Plan
@@ -48,6 +50,7 @@ class PlanCard:
     procedure: Procedure
     policy: str
     remarks: tuple[str, ...] = ()
+    meter: str = VOLTMETER
 
     @property
     def title(self) -> str:
@@ -148,15 +151,20 @@ def bench_rows(card: PlanCard) -> list[tuple[str, str]]:
     rows += [
         ("shorted part", f"draws {format_quantity(plan.short_a, 'A')} for ever; they stand it"),
         ("supply", f"current limit {limit}, protection at {trip}, not above rated at any step"),
-        ("current", how_read(plan)),
+        ("current", how_read(plan, card.meter)),
         ("discharge", f"{in_words(plan.discharge)}; {discharge_times(plan)}{reached}"),
         ("shorting link", "a wire with insulated clips, on as soon as it reads discharged"),
     ]
     return rows
 
 
-def how_read(plan: Plan) -> str:
+def how_read(plan: Plan, meter: str) -> str:
     """How the current is read, and what a voltmeter takes."""
+    if meter == NO_METER:
+        return "no meter: nobody sees it"
+    if meter == AMMETER:
+        most = format_quantity(plan.short_a, "A")
+        return f"an ammeter between series resistor and part; it has to bear {most}"
     each = format_quantity(1 / plan.series.ohm, "A")
     takes = format_quantity(plan.target_v / METER_TAKES_OHM, "A")
     return (
