@@ -236,3 +236,45 @@ def test_a_supply_that_does_not_reach_so_far_is_refused_before_it_is_asked():
     said = r"^supply: 700 V is wanted of it; it can be set from 1 V to 660 V by supply_scpi"
     with pytest.raises(CapTriageError, match=said):
         check_supply_reach(supply, far, where="supply")
+
+
+def test_a_word_that_is_not_the_one_wanted_is_answered_with_what_is():
+    person, ready = readying("yes", "plus to plus")
+    ready.wiring(47e3)
+    assert person.having("yes is not enough; type 'plus to plus' or 'bipolar' in full")
+
+
+LETTERS = {1 + at / 10: key for at, key in enumerate("n smells")}
+
+
+@pytest.mark.parametrize(
+    "keys_at",
+    [{1.0: "n smells", 4.0: "off"}, {**LETTERS, 2.0: "", 4.0: ""}],
+    ids=["lines", "letters at a terminal"],
+)
+def test_by_hand_a_note_does_not_say_that_the_supply_is_off(keys_at):
+    person = Person()
+    person.keys_at = dict(keys_at)
+    assert ByHand(person.sitting, part=PART, plan=plan()).off("too much current") == ""
+    assert person.now >= 4.0
+    assert person.having("note: smells")
+    assert person.having("OFF 'n smells' is kept as a note; is it off? Then press Enter")
+
+
+def test_a_part_is_looked_at_for_its_charge_before_anybody_touches_it():
+    person = Person()
+    emptying(person, 28.5, 0.4, 0.3, 0.2).untouched(left_charged=False)
+    assert person.having("CHARGE C1 HOLDS 28.5 V: do not touch it")
+    assert person.having("note: read 0.2 V before it was touched")
+    with pytest.raises(CapTriageError, match=r"^C1: not known to be discharged, so nothing"):
+        emptying(Person()).untouched(left_charged=False)
+
+
+def test_a_nought_beside_a_part_that_was_left_charged_is_measured_by_the_person():
+    person = Person("28 V", "0.3 V")
+    emptying(person, 0.0).untouched(left_charged=True)
+    assert person.having("CHARGE C1 was not seen discharged: do not touch it")
+    assert person.having("C1 HOLDS 28 V")
+    assert person.lines == []
+    with pytest.raises(CapTriageError, match=r"^C1: not known to be discharged"):
+        emptying(Person("q"), 0.0).untouched(left_charged=True)

@@ -77,7 +77,11 @@ def test_by_hand_with_nothing_on_a_wire_all_is_typed(sitting):
     sitting.on("SWITCH THE SUPPLY OFF NOW", "key ")
     sitting.on("type the volts that are shown", "key 0.1 V", "key 12 V", "key 0.2 V")
     summary = sitting.run(
-        quick_plan((40.0,)), by_hand=True, meter=KEYBOARD, voltmeter=None, every_s=0.3
+        quick_plan((40.0,), change={"charging_s": 1.2}),  # nobody can type its charge
+        by_hand=True,
+        meter=KEYBOARD,
+        voltmeter=None,
+        every_s=0.3,
     )
     assert (summary.steps_done, summary.ended, summary.taken) == ([1], "", 3)
     assert summary.discharged_v == 0.2
@@ -161,6 +165,8 @@ def test_a_part_that_holds_a_charge_gets_no_voltage_before_it_is_discharged(tmp_
         summary = sitting.run(quick_plan())
         assert summary.ended == ""
         assert sitting.events("discharged")[0][2].startswith("reads ")
+        (holds, *_), (looks, *_) = sitting.shown.having("C1 HOLDS"), sitting.shown.having("look at")
+        assert sitting.shown.lines.index(holds) < sitting.shown.lines.index(looks)
 
 
 def test_a_run_that_cannot_be_kept_is_switched_off(sitting, monkeypatch):
@@ -197,3 +203,14 @@ def test_every_step_is_ramped_and_not_only_the_first(sitting):
     volts = [row.value for row in sitting.rows(PART, "voltage")]
     between = {round(each) for each in volts if 44 < each < 76}
     assert len(between) >= 2, "from 40 V to 80 V at 20 V a second takes two seconds"
+
+
+@pytest.mark.ensemble
+def test_no_state_of_the_step_before_is_told_nor_one_while_it_is_lowered(sitting):
+    sitting.run(quick_plan(ramp_v_per_s=20.0, change={"least_s": 4.0}))
+    said = sitting.shown.having("taken  C1  ")
+    assert [line for line in said if "lowering, supply " in line and ", part " in line]
+    for line in said:
+        if "lowering" in line or "raising" in line:
+            assert "settled" not in line
+    assert [line for line in said if " V, " in line and "settled below" in line]

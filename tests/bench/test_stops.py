@@ -1,13 +1,13 @@
 """What stops a run, and what does not: each stop on a moment of its own."""
 
 from dataclasses import replace
-from math import nan
+from math import isnan, nan
 
 import pytest
 
 from bench.reforming_bench import OHMS, plan, step
 from captriage.bench import stops
-from captriage.bench.moments import History, Moment, charging_ends_s, longest_s
+from captriage.bench.moments import History, Moment, charging_ends_s, longest_s, of_step
 from captriage.bench.stopping import Stop, Stopped, Watchers
 from captriage.bench.stops import STOPS
 from captriage.reform.curves import (
@@ -17,6 +17,7 @@ from captriage.reform.curves import (
     SETTLED_ABOVE,
     SETTLED_BELOW,
     Progress,
+    StepReading,
 )
 
 UNSURE_A = 1e-6
@@ -209,7 +210,7 @@ def test_a_current_is_seen_beside_what_the_ammeter_showed_without_a_voltage():
 
 def test_charge_is_what_flowed_and_is_not_known_where_nobody_looked():
     history = History()
-    charging = replace(CALM, charged=False)
+    charging = replace(CALM, charged=False, held_s=nan)
     for at_s, current in ((0.0, 0.0), (1.0, 2e-3), (2.0, 2e-3)):
         history.take(replace(charging, current_a=current), at_s)
     assert history.charge_c == pytest.approx(3e-3)  # triangle and rectangle, by hand
@@ -235,3 +236,37 @@ def test_the_longest_time_counts_every_step_and_the_ramps():
 
 def test_the_part_has_what_the_resistor_leaves_where_nobody_measures_it():
     assert replace(CALM, part_v=nan).across_v == pytest.approx(60.1 - 2e-4 * OHMS)
+
+
+def test_a_charge_that_nobody_saw_flow_says_nothing_of_the_part():
+    # A person types the first reading after the charging time: 32 µF behind 47 kΩ take 7 s.
+    for begins in (CALM, replace(CALM, charged=False, held_s=3.0)):
+        history = History()
+        assert isnan(history.charge_c)  # the first reading is looked at before it is taken in
+        history.take(begins, 0.0)
+        history.take(CALM, 1.0)
+        assert isnan(history.charge_c)
+        seen = replace(CALM, charge_c=history.charge_c, charging_s=history.charging_s)
+        assert "another_part" not in reasons(seen)
+
+
+def test_a_stop_for_breakdown_or_rising_says_that_the_part_fails():
+    failing = ({"progress": progress(RISING)}, {"progress": progress(BROKEN_DOWN)})
+    for changes in (*failing, {"current_a": 4e-4}):
+        (why,) = reasons(replace(CALM, **changes)).values()
+        assert stops.of_failing(why)
+    for why in ("", "ended by the person", *reasons(replace(CALM, current_a=0.0)).values()):
+        assert not stops.of_failing(why)
+
+
+def test_what_the_curve_says_of_the_step_before_is_not_said_of_this_one():
+    def said(supply_v, state=SETTLED_BELOW):
+        last = StepReading(0.0, 9.0, supply_v, *[nan] * 12, state)
+        return replace(progress(SETTLED_BELOW), steps=(last,))
+
+    assert of_step(said(385.0), 385.0, before_v=308.0) is not None
+    assert of_step(said(nan), 385.0, before_v=308.0) is not None
+    assert of_step(said(308.0), 385.0, before_v=308.0) is None
+    assert of_step(said(385.0, FALLING), 385.0, before_v=308.0) is None  # it tells of an earlier
+    assert of_step(progress(SETTLED_BELOW), 385.0, before_v=308.0) is None
+    assert of_step(None, 385.0, before_v=308.0) is None

@@ -28,12 +28,13 @@ from captriage.jobs.reform_curves import (
     PURPOSE,
     RUN,
     RUN_KIND,
+    Left,
     curve_of_run,
     left_of,
     purpose_of,
     reforming_runs,
 )
-from captriage.jobs.reform_outcome import outcome
+from captriage.jobs.reform_outcome import outcome, tell_outcome
 from captriage.reform.plan_data import plan_as_data
 from captriage.store.rows import PartRow
 from captriage.units import format_quantity
@@ -52,7 +53,7 @@ def sitting(tmp_path):
 @pytest.fixture
 def ended_early(sitting):
     """A run that the person ended in its second step."""
-    sitting.on("step 2 at 80", "key q")
+    sitting.on("step 2, 80 V", "key q")
     slow = quick_plan()
     steps = (slow.steps[0], replace(slow.steps[1], least_s=20.0, most_s=30.0))
     summary = sitting.run(replace(slow, steps=steps))
@@ -99,7 +100,7 @@ def test_a_retest_proves_the_part_with_leakage_that_is_judged(sitting):
     summary = sitting.run(rested, retest=True)
     assert summary.ended == ""
     assert not sitting.shown.having("early  ")
-    assert sitting.shown.having("C1 has healed: below 300 µA")
+    assert sitting.shown.having("C1 has healed: below 298 µA")
     leakage = sitting.rows(PART, "leakage_current")
     assert leakage[-1].soak_s >= 2.0
     assert leakage[-1].voltage_v == pytest.approx(100.0, abs=1.0)
@@ -263,3 +264,50 @@ def test_a_re_test_that_was_passed_too_early_is_not_called_healed():
     assert outcome(passed, retest, PART, retest=True, early=early) == [
         f"C1 was below {below}, but it has rested for 5 min of 24 h"
     ]
+
+
+class Page(Told):
+    def line(self, text=""):
+        self.said.append(text)
+
+    def command(self, words):
+        self.said.append(" ".join(words))
+
+
+def test_a_part_that_broke_down_is_not_offered_to_be_gone_on_with():
+    def told(ended):
+        page = Page()
+        summary = RunSummary(ended=ended, discharged_v=0.1, taken=3, at_step=2)
+        again = ["captriage", "reform", "run", PART]
+        tell_outcome(summary, plan(), ROW, page, wanted=False, again=again)
+        return "\n".join(page.said)
+
+    for ended in (
+        "broken down: the current jumped to 9 mA",
+        "rising: from 1 mA to 2 mA",
+        "the current has risen from 1 mA to 3 mA at a steady voltage",
+    ):
+        said = told(ended)
+        assert "no voltage may be put on C1 again; judge it" in said
+        assert "--resume" not in said
+    assert "--resume" in told("ended by the person")
+
+
+def test_a_run_is_told_with_a_time_that_a_person_reads():
+    left = Left(4, RUN, (2,), 96.0, 1e-4, "", False, "2026-11-28T08:55:04.538487+00:00")
+    assert left.sentence().startswith("run 4 ended 2026-11-28 08:55 UTC (broke off)")
+
+
+@pytest.mark.ensemble
+def test_a_part_that_was_left_charged_is_measured_before_it_is_looked_at(sitting):
+    sitting._script["END    do not touch"] = ["key q"]
+    sitting.run(quick_plan((40.0,)))
+    sitting.do(f"discharge {PART}")
+    sitting.answers()
+    sitting.on("type the volts that are shown", "key 0.2 V")
+    before = len(sitting.shown.lines)
+    assert sitting.run(quick_plan((40.0,))).ended == ""
+    lines = sitting.shown.lines[before:]
+    order = ["was not seen discharged: do not touch it", "type the volts", "look at C1", "plus to"]
+    at = [next(n for n, line in enumerate(lines) if text in line) for text in order]
+    assert at == sorted(at)

@@ -16,6 +16,7 @@ AGAIN_S: Final = 5.0
 """How often an urgent call is repeated. [s]"""
 
 LOOK_S: Final = 0.1
+OFF: Final = "off"
 ALONE_S: Final = 600.0
 """How long somebody is called who does not come. [s]"""
 
@@ -45,7 +46,7 @@ class ByHand:
         self.set_v = 0.0
         self._asked: float | None = None  # for this voltage
         self._answered = False
-        self._fault = ""
+        self._fault = self._typed = ""
 
     @property
     def supply_v(self) -> float:
@@ -115,7 +116,7 @@ class ByHand:
         """Have it switched off; why nobody knows whether it is, "" where the person says so."""
         clock, show = self.sitting.clock, self.sitting.show
         begun, called = clock.monotonic(), -AGAIN_S
-        self._fault = "nobody has said that it is off"
+        self._fault, self._typed = "nobody has said that it is off", ""
         self.sitting.records.event("note", f"to be switched off: {why}", self.part)
         while clock.monotonic() - begun < ALONE_S and not self.sitting.keys.ended:
             if clock.monotonic() - called >= AGAIN_S:
@@ -123,7 +124,7 @@ class ByHand:
                 show.bell()
                 show.tell("OFF", f"SWITCH THE SUPPLY OFF NOW, then press Enter: {why}")
             try:
-                if self.sitting.keys.poll() == ENTER:
+                if self._says_off(self.sitting.keys.poll()):
                     self._fault = ""
                     break
             except Ended:
@@ -131,6 +132,23 @@ class ByHand:
                 break
             clock.sleep(LOOK_S)
         return self._fault
+
+    def _says_off(self, key: str | None) -> bool:
+        """Whether what has come, with what was typed before it on its line, says "it is off".
+
+        At a terminal each letter comes alone, and Enter after them; elsewhere a whole line does.
+        """
+        if key is None:
+            return False
+        if len(key) == 1:
+            self._typed += key
+            return False
+        line, self._typed = (key or self._typed).strip(), ""
+        if line.lower() in (ENTER, OFF):
+            return True
+        self.sitting.records.event("note", line.removeprefix("n ").strip(), self.part)
+        self.sitting.show.tell("OFF", f"{line!r} is kept as a note; is it off? Then press Enter")
+        return False
 
     def unsure(self) -> str:
         """Why nobody knows whether it is off; "" where it is."""

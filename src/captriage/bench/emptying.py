@@ -66,6 +66,40 @@ class Emptying:
         self._fault = ""
         self._shows = ""  # what the voltmeter shows in the place of a voltage
 
+    def untouched(self, *, left_charged: bool) -> None:
+        """Before anybody touches the part, see that it holds no charge.
+
+        A voltmeter that shows nought may not be across the part yet: where an earlier run left
+        the part charged, the person measures.
+
+        Parameters
+        ----------
+        left_charged : bool
+            Whether it was not seen discharged at the end of the run before.
+
+        Raises
+        ------
+        CapTriageError
+            It is not known to be discharged.
+        """
+        show, name = self.sitting.show, self.part.part
+        if left_charged:
+            show.bell()
+            show.tell("CHARGE", f"{name} was not seen discharged: do not touch it")
+        found = self._wait(0.0, lambda: "")
+        if left_charged and self.voltmeter is not None and self.highest_v <= SAFE_V:
+            found = nan if isnan(found) else self._measured()
+        self._must_be_known(found)
+        volts = format_quantity(found, "V")
+        self.sitting.records.event("note", f"read {volts} before it was touched", self.part)
+        self._low, self.read_v, self.highest_v = 0, nan, 0.0  # clipped in anew, all is open
+
+    def _measured(self) -> float:
+        try:
+            return self._typed()
+        except Ended:
+            return nan
+
     def before(self) -> float:
         """Wait until the part reads discharged; the voltage that was read. [V]
 
@@ -75,13 +109,16 @@ class Emptying:
             It does not, or nobody can say.
         """
         found = self._wait(0.0, lambda: "")
+        self._must_be_known(found)
+        self._keep(f"{format_quantity(found, 'V')} before the voltage is put on")
+        return found
+
+    def _must_be_known(self, found: float) -> None:
         if isnan(found):
             raise CapTriageError(
                 f"{self.part.part}: not known to be discharged, so nothing is switched on; "
                 f"discharge it, and measure below {SAFE_V:g} V"
             )
-        self._keep(f"{format_quantity(found, 'V')} before the voltage is put on")
-        return found
 
     def after(self, from_v: float, unsure: Callable[[], str]) -> float:
         """Wait until the part reads discharged; NaN where that could not be confirmed. [V]

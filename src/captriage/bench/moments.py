@@ -124,7 +124,7 @@ class History:
 
     def __init__(self) -> None:
         self.before_a = self.lowest_a = nan
-        self.charge_c = self.charging_s = 0.0
+        self.charge_c, self.charging_s = nan, 0.0  # until somebody sees it flow
         self.alike = 0
         self._alike_from_v = nan
         self._zero_a = nan
@@ -150,7 +150,10 @@ class History:
         current = moment.current_a
         if isnan(current):
             return
-        if not isnan(self._before_s):
+        if isnan(self._before_s):
+            if not (moment.charged or moment.held_s > SPARSE_S):
+                self.charge_c = 0.0  # else typed, as a rule: nobody saw it charge
+        else:
             passed = time_s - self._before_s
             if passed > SPARSE_S and not moment.charged:
                 self.charge_c = nan  # what flowed in between, nobody saw
@@ -189,6 +192,24 @@ def _is_below(moment: Moment) -> bool:
     said = moment.progress
     settled = said is not None and said.state == SETTLED_BELOW and said.sure >= SURE
     return settled and moment.current_a < moment.step.below_a
+
+
+def of_step(said: Progress | None, supply_v: float, *, before_v: float) -> Progress | None:
+    """What the curve says, where that is of the step at a voltage; else None.
+
+    A step that has just begun has no readings to tell it by, and its curve ends in the one before.
+
+    Parameters
+    ----------
+    said : Progress or None
+    supply_v, before_v : float
+        Of the step, and of the one before it. [V]
+    """
+    if said is None or not said.steps:
+        return None
+    last = said.steps[-1]
+    other = abs(last.supply_v - supply_v) > abs(last.supply_v - before_v)  # not where it is NaN
+    return None if other or last.state != said.state else said
 
 
 def charging_ends_s(step: Step) -> float:

@@ -124,6 +124,8 @@ class Readying:
             if typed in words:
                 self.sitting.records.event("note", f"typed: {typed}", self.part)
                 return
+            wanted = " or ".join(f"'{word}'" for word in words)
+            self.sitting.show.tell("", f"{typed or 'Enter'} is not enough; type {wanted} in full")
 
     def _line(self, asked: str, prompt: str) -> str:
         self.sitting.show.tell("ask", asked)

@@ -8,16 +8,16 @@ from math import isfinite, isnan, nan
 from typing import TYPE_CHECKING, Final
 
 from captriage.bench.measured import Answer, Value
-from captriage.bench.moments import History, Moment, charging_ends_s, longest_s
+from captriage.bench.moments import History, Moment, charging_ends_s, longest_s, of_step
 from captriage.bench.rising import shown
+from captriage.bench.run_words import lowering_words, reading_words
 from captriage.bench.soak_plan import Curve, as_leakage
 from captriage.bench.stopping import Stopped, Watchers
 from captriage.bench.stops import STOPS
-from captriage.bench.telling import answer_figures
 from captriage.bench.typed_samples import TypedSamples
 from captriage.columns import CURRENT, TEMPERATURE, VOLTAGE
 from captriage.errors import MeterError
-from captriage.units import format_quantity
+from captriage.reform.curves import SETTLED_BELOW
 
 if TYPE_CHECKING:
     from captriage.bench.curve_reader import CurveReader
@@ -101,7 +101,7 @@ class RunReadings:
         self._began_s = sitting.clock.monotonic()
         self._watchers, self._history, self._drawn = Watchers(STOPS), History(), Curve()
         self._step: Step | None = None
-        self._number, self._first = 0, True
+        self._number, self._first, self._before_v = 0, True, 0.0
         self._held_from = self._powered_s = nan
         self._watched = True
         self._told = ""
@@ -113,6 +113,7 @@ class RunReadings:
         self._first = self._step is None
         if self._first:
             self._powered_s = self.sitting.clock.monotonic()
+        self._before_v = 0.0 if self._step is None else self._step.supply_v
         self._number, self._step, self.done = number, step, False
         self._held_from = nan
         self.curve.step_from(float("inf"))
@@ -219,8 +220,20 @@ class RunReadings:
 
     @property
     def progress(self) -> Progress | None:
-        """What the curve says of this step."""
+        """What the curve says since this step was reached, be it of an earlier one."""
         return self.curve.progress
+
+    def _of_this_step(self) -> Progress | None:
+        """What the curve says of this very step; None as long as it still tells of another."""
+        if self._step is None:
+            return None
+        return of_step(self.progress, self._step.supply_v, before_v=self._before_v)
+
+    def _for_stops(self) -> Progress | None:
+        """What the curve says, for the stops: that a part has failed stays so in another step."""
+        said = self.progress
+        ends_step = said is not None and said.state == SETTLED_BELOW
+        return self._of_this_step() if ends_step else said
 
     def _moment(self, answer: Answer, source: Feeds, step: Step) -> Moment:
         value = answer.of(CURRENT)
@@ -253,7 +266,7 @@ class RunReadings:
             warmer_k=self._degc - self._began_degc,
             charge_c=self._history.charge_c,
             charging_s=self._history.charging_s,
-            progress=self.progress,
+            progress=self._for_stops(),
         )
         return replace(moment, charged=moment.charged and not moment.limited)
 
@@ -280,34 +293,24 @@ class RunReadings:
             )
             if isfinite(value)
         }
-        number = self.sitting.records.keep(self.part, kept, conditions).answer
+        self.sitting.records.keep(self.part, kept, conditions)
         self.taken += 1
         if held:
             self._drawn.add(moment.held_s, moment.current_a)
-        self._show(number, answer, moment)
+        self._show(answer, moment)
 
-    def _show(self, number: str, answer: Answer, moment: Moment) -> None:
-        held = "raising" if isnan(moment.held_s) else f"{moment.held_s:.1f} s"
-        said = (
-            f"taken  {self.part.part}  answer {number}  step {self._number} at "
-            f"{format_quantity(moment.supply_v, 'V')}, {held}: {answer_figures(answer)}"
-        )
-        if moment.progress is not None:
-            said += f"  {moment.progress.state}{self._forecast(answer, moment.progress)}"
-        left = longest_s(self.plan) - (answer.monotonic_s - self._began_s)
-        said += f"  at most {in_time(max(left, 0))} left"
-        self.view.reading(said, sorted(self._drawn.points.values()))
-
-    def _forecast(self, answer: Answer, progress: Progress) -> str:
-        """When the current will be below the limit, in words."""
-        if not isfinite(progress.forecast_s):
-            return ""
-        left = progress.forecast_s - (answer.monotonic_s - self._began_s)
-        return f", below the limit in about {in_time(left)}" if left > 0 else ""
-
-
-def in_time(seconds: float) -> str:
-    """A time to come, as it is said: "40 s", "12 min", "3.5 h"."""
-    if seconds < 60:
-        return f"{seconds:.0f} s"
-    return f"{seconds / 60:.0f} min" if seconds < 3600 else f"{seconds / 3600:.1f} h"
+    def _show(self, answer: Answer, moment: Moment) -> None:
+        step = f"{self.part.part}  step {self._number}"
+        at_s = answer.monotonic_s - self._began_s
+        if self._watched:
+            text = reading_words(
+                answer,
+                moment,
+                step=step,
+                said=self._of_this_step(),
+                at_s=at_s,
+                left_s=longest_s(self.plan) - at_s,
+            )
+        else:
+            text = lowering_words(answer, moment, step=step)
+        self.view.reading(text, sorted(self._drawn.points.values()))

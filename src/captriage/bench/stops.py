@@ -98,6 +98,16 @@ def reversed_current(at: Moment) -> str:
     return ""
 
 
+HAS_RISEN: Final = "the current has risen from"
+
+
+def of_failing(why: str) -> bool:
+    """Whether a stop says that the part rises, or has broken down: it must see no voltage again."""
+    from captriage.reform.curves import BROKEN_DOWN, RISING  # with numpy, so not sooner
+
+    return why.startswith((f"{RISING}: ", f"{BROKEN_DOWN}: ", HAS_RISEN))
+
+
 def too_much_current(at: Moment) -> str:
     """After charging, the current is more than the step allows."""
     if at.charged and at.current_a > at.step.stop_a:
@@ -149,10 +159,7 @@ def risen(at: Moment) -> str:
     """The current rises at a steady voltage."""
     well_above = at.current_a - at.lowest_a > RISEN_UNSURE * at.unsure_a
     if at.charged and well_above and at.current_a > RISEN * at.lowest_a:
-        return (
-            f"the current has risen from {amps(at.lowest_a)} to {amps(at.current_a)} at a steady "
-            "voltage"
-        )
+        return f"{HAS_RISEN} {amps(at.lowest_a)} to {amps(at.current_a)} at a steady voltage"
     return ""
 
 

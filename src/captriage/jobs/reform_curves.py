@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from math import isnan, nan
 from typing import TYPE_CHECKING, Final
 
@@ -28,6 +29,7 @@ RUN: Final = "run"
 RETEST: Final = "re-test"
 
 STEP_DONE: Final = re.compile(r"step ([0-9]+) of [0-9]+, .*: done with ")
+UNPOWERED: Final = "before there was power"
 AFTER_RUN: Final = re.compile(r"reads .* after the run")
 
 
@@ -72,7 +74,13 @@ class Left:
                 seen += f" with {format_quantity(self.current_a, 'A')}"
         done = f"step {self.steps_done[-1]} was done" if self.steps_done else "no step was done"
         charge = "it read discharged" if self.discharged else "IT WAS NOT SEEN DISCHARGED"
-        return f"run {self.run_id} ended {self.utc} ({how}){seen}; {done}, and {charge}"
+        when = f"{datetime.fromisoformat(self.utc).astimezone(UTC):%Y-%m-%d %H:%M} UTC"
+        return f"run {self.run_id} ended {when} ({how}){seen}; {done}, and {charge}"
+
+    @property
+    def powered(self) -> bool:
+        """Whether it may have put a voltage on the part."""
+        return not self.stopped.startswith(UNPOWERED)
 
 
 def purpose_of(run: RunRow) -> str:

@@ -113,7 +113,7 @@ class Reforming:
     ) -> None:
         self.desk, self.row, self.plan, self.meters = desk, row, plan, meters
         self.show, self.profile, self.wanted = show, profile, wanted
-        self._note = ""
+        self._note, self._left_charged = "", False
         self._ammeter = desk.meter(meters.ammeter, "dc_current")
         if meters.supply is not None and meters.ammeter.by_hand:
             raise CapTriageError(
@@ -129,7 +129,12 @@ class Reforming:
         return self.desk.meter(meant, function)
 
     def carry_out(
-        self, legs: list[list[Numbered]], done: Sequence[int], *, note: str = ""
+        self,
+        legs: list[list[Numbered]],
+        done: Sequence[int],
+        *,
+        note: str = "",
+        left_charged: bool = False,
     ) -> RunSummary:
         """Carry out one leg after the other, until one ends early.
 
@@ -141,8 +146,10 @@ class Reforming:
             Numbers of the steps that need not be done again.
         note : str
             Kept at the beginning; "" nothing.
+        left_charged : bool
+            Whether the part was not seen discharged at the end of the run before.
         """
-        self._note = note
+        self._note, self._left_charged = note, left_charged
         whole = RunSummary()
         todo = [left for leg in legs if (left := [each for each in leg if each[0] not in done])]
         for place, leg in enumerate(todo):
@@ -225,9 +232,11 @@ class Reforming:
         readying = Readying(sitting, part=self.row, plan=self.plan)
         if first:
             readying.cautions()
+            emptying.untouched(left_charged=self._left_charged)  # before a hand goes near it
             readying.looks()
         readying.wiring(leg[0][1].series_ohm)
-        emptying.before()
+        if not (first and emptying.voltmeter is None):  # the person has just measured
+            emptying.before()
         readying.begin()
 
     @contextmanager

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from math import isnan
 from typing import TYPE_CHECKING, Final
 
+from captriage.bench.stops import of_failing
 from captriage.bench.telling import counted
 from captriage.jobs.ending import tell_command
 from captriage.report.figures import duration
@@ -50,7 +51,7 @@ def tell_outcome(
     for sentence in outcome(summary, plan, part.part, retest=wanted, early=early):
         show.tell("", sentence)
     words = [word for word in again if word not in (RESUME, RETEST)]
-    if not words:
+    if not words or of_failing(summary.ended):
         return
     if summary.taken and summary.ended and not wanted:
         tell_command(show, "to go on from a safe step, when that is settled:", [*words, RESUME])
@@ -66,6 +67,8 @@ def outcome(
     current = "" if isnan(summary.current_a) else f" ({format_quantity(summary.current_a, 'A')})"
     if summary.ended:
         said.append(f"ended in step {summary.at_step}{current}: {summary.ended}")
+    if of_failing(summary.ended):
+        said.append(f"no voltage may be put on {name} again; judge it")
     below = f"below {format_quantity(plan.steps[-1].below_a, 'A')}"
     if retest and not summary.ended:
         said.append(f"{name} was {below}, but {early}" if early else f"{name} has healed: {below}")

@@ -88,7 +88,7 @@ def run_reforming(
         row = desk.part(part)
         show.tell("part", f"{row.part}  {rating(row)}")
         earlier = list(reforming_runs(desk.book, desk.job.id, row.id))
-        _tell_earlier(desk, earlier)
+        left_charged = _tell_earlier(desk, earlier)
         plan = _plan(desk, row, wanted, earlier, profile, policy=policy)
         where_from = "the plan" if meters.supply is None else meters.supply.name
         check_run(plan, row, profile, where=where_from)
@@ -96,17 +96,21 @@ def run_reforming(
         run = Reforming(desk, row, plan, meters, show=show, profile=profile, wanted=wanted)
         done = _done(desk, plan, earlier) if wanted.resume else ()
         note = _rested(desk, plan, earlier) if wanted.retest else ""
-        summary = run.carry_out(legs_of(plan), done, note=note)
+        summary = run.carry_out(legs_of(plan), done, note=note, left_charged=left_charged)
         tell_outcome(summary, plan, row, show, wanted=wanted.retest, again=again, early=note)
         return summary
 
 
-def _tell_earlier(desk: Desk, earlier: Sequence[RunRow]) -> None:
-    """Say how the last run of the part was left, where there was one."""
-    if earlier:
-        left = left_of(desk.book, desk.job.id, earlier[-1])
-        desk.show.tell("before", left.sentence())
-        tell_last_words(last_words(desk.book.name, left.run_id), desk.show)
+def _tell_earlier(desk: Desk, earlier: Sequence[RunRow]) -> bool:
+    """Say how the last run of the part was left, where there was one; whether charged."""
+    if not earlier:
+        return False
+    left = left_of(desk.book, desk.job.id, earlier[-1])
+    desk.show.tell("before", left.sentence())
+    tell_last_words(last_words(desk.book.name, left.run_id), desk.show)
+    every = (left_of(desk.book, desk.job.id, run) for run in reversed(earlier))
+    last = next((each for each in every if each.powered), None)
+    return last is not None and not last.discharged
 
 
 def _plan(
