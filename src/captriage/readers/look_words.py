@@ -56,6 +56,12 @@ _BEFORE_DRIED: Final = "".join(
     f"(?<!{word} )"
     for word in ("dried", "dry", "old", "hard", "trocknet", "trockneter", "trocknetes", "gedroogd")
 )
+_HOLE: Final = (
+    r"(?<!vent )(?<!mounting )(?<!fixing )(?<!screw )"
+    r"(?:holes?|loch|löcher|trous?|agujeros?|buc(?:o|hi)|for[oi]|gat|gaten)\W+(?:\w+\W+){1,2}?"
+    r"(?:can|case|casing|body|lid|top|seal|bung|becher|gehäuse|deckel|stopfen|boîtier|couvercle"
+    r"|bouchon|carcasa|tapa|tapón|custodia|coperchio|tappo|behuizing|deksel)"
+)
 _POLARITY: Final = r"(?:polarity|polarität|polarité|polaridad|polarità|polariteit)"
 
 
@@ -164,7 +170,7 @@ SINGLE: Final[tuple[tuple[str, str], ...]] = (
     ),
     (
         "split",
-        r"split\w*|crack(?!l)\w*|fissur\w*|ruptur\w*|pinholes?|gerissen\w*|riss|risse|rissig\w*"
+        rf"{_HOLE}|split\w*|crack(?!l)\w*|fissur\w*|ruptur\w*|pinholes?|gerissen\w*|riss|risse|rissig\w*"
         r"|fendu\w*"
         r"|fend\w*|fêlé\w*|fêlure\w*|craqu\w*|rajad\w*|agriet\w*|grieta\w*|hendid\w*|spaccat\w*"
         r"|crep[ae]"
@@ -172,7 +178,8 @@ SINGLE: Final[tuple[tuple[str, str], ...]] = (
     ),
     (
         "burst",
-        r"burst\w*|explod\w*|explosion|blew|blown|shards?|detonat\w*|popped|geplatzt\w*"
+        r"(?:went|goes) (?:bang|pop)|geknallt|pété\w*"
+        r"|burst\w*|explod\w*|explosion|blew|blown|shards?|detonat\w*|popped|geplatzt\w*"
         r"|aufgeplatzt\w*"
         r"|zerplatzt|explodiert\w*|geborsten\w*|éclat\w*|explos\w*|revent\w*|explot\w*|estall\w*"
         r"|scoppi\w*|esplos\w*|ontploft\w*|geëxplodeerd|gesprongen|geklapt|opgeblazen",
@@ -183,7 +190,7 @@ SINGLE: Final[tuple[tuple[str, str], ...]] = (
         r"|verrostet\w*"
         r"|grünspan|oxidiert\w*|rouill\w*|oxyd\w*|vert-de-gris|óxido|oxid\w*|herrumbr\w*|cardenillo"
         r"|arrugginit\w*|ruggine|ossid\w*|verderame|gecorrodeerd|roest\w*|verroest|geoxideerd"
-        r"|green (?:leads?|legs?|terminals?|crud|gunk)",
+        r"|green (?:leads?|legs?|tags?|pins?|lugs?|terminals?|crud|gunk)",
     ),
     (
         "dented",

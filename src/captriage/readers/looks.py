@@ -51,6 +51,10 @@ _NO_LOOK: Final = re.compile(
 )
 
 
+_DENIABLE: Final = {"vented", "broken terminal"}
+"""Phrases that a denial turns round: "vent not open", "no lead broken"."""
+
+
 class Named(NamedTuple):
     """A look that words of a clause name, and where they stand in it."""
 
@@ -135,11 +139,13 @@ def named_in(clause: str, *, listed: bool) -> tuple[list[Named], bool]:
         A denied look stands last, so that a list may go on.
     """
     rest = clause
+    plain = DOUBT.sub(lambda match: " " * len(match[0]), clause)
     found: list[Named] = []
     for look, pattern in _SPOTS:
         while (match := pattern.search(rest)) is not None:
             start, end = match.span()
-            found.append(Named(look, start, end, is_denied=False))
+            flags, _ = denied(plain, [Finding(start, end, sound=False)], listed=False)
+            found.append(Named(look, start, end, is_denied=flags[0] and look in _DENIABLE))
             rest = f"{rest[:start]}{'|':^{end - start}}{rest[end:]}"
     rest = DOUBT.sub(lambda match: " " * len(match[0]), rest)
     named = sorted(

@@ -1,8 +1,8 @@
 """Damage that is named in free remarks: "Deckel gewölbt", "bung pushed out, wet".
 
-Most remarks have nothing to do with looks, so a word counts only where it is surely about
-this part; one that cannot be told stops the part until somebody has looked. That a part is
-sound is never taken from a remark.
+A word is left a note only where it is denied or surely about something else; one that cannot
+be told stops the part until somebody has looked. That a part is sound is never taken from a
+remark.
 """
 
 from __future__ import annotations
@@ -16,11 +16,8 @@ from captriage.readers.looks import STOPS, Named, clauses_of, named_in
 from captriage.units import normalise
 
 UNCLEAR: Final = "unclear"
-TAKEN: Final = frozenset(
-    {"bulged", "vented", "leaked", "residue", "scorched", "split", "burst"}
-    | {"reversed", "polarity unclear", "warm", "noisy"}
-)
-"""Looks for which a part must not be energised unseen; others stay in the note."""
+TAKEN: Final = frozenset(LOOKS) - {"sound", UNCLEAR}
+"""Looks that a remark can name."""
 
 NEAR: Final = 4
 FAR: Final = 1000
@@ -43,6 +40,21 @@ _AWAY: Final = re.compile(
 _RIGHT_AFTER: Final = re.compile(
     rf"\W+(?:(?:{words.ARTICLE}|up|out|off)\W+)*(?:{words.OTHERS}|{words.THINGS}|{words.BOARD})(?!\w)"
 )
+_FOREIGN: Final = _whole(words.FOREIGN)
+_FOREIGN_AFTER: Final = re.compile(
+    rf"\W+(?:(?:{words.ARTICLE}|{words.ROOMY}|up|out|off)\W+)*{words.FOREIGN}(?!\w)"
+)
+_INSIDE: Final = re.compile(
+    rf"(?<!\w){words.INSIDE}\W+(?:{words.ARTICLE}\W+)*(?:\w+\W+)?{words.FOREIGN}(?!\w)"
+)
+_DENIED_BEFORE: Final = re.compile(rf"(?<!\w){words.DENIED_BEFORE}$")
+_WARM_BEHIND: Final = re.compile(words.WARM_BEHIND)
+_SOUND: Final = _whole(words.SOUND)
+_MAKES_NOISE: Final = re.compile(
+    rf"\W+{words.FROM}\W+(?:{words.ARTICLE}\W+)*(?:{words.OTHERS}|{words.THINGS})(?!\w)"
+)
+_ARCS: Final = re.compile(words.ARCS)
+_LOOSE_LEAD: Final = re.compile(words.LOOSE_LEAD)
 _WEAK: Final = re.compile(words.WEAK)
 _LEAKS: Final = re.compile(words.LEAKS)
 _NOISE: Final = re.compile(words.NOISE)
@@ -96,14 +108,34 @@ def _told(each: Named, clause: str, named: list[Named], own_name: str, *, electr
     doubtful = _LEAKS.fullmatch(word) is not None and _CASE.search(clause) is None
     if doubtful and electrical:
         return ""
-    if (each.look in ("warm", "noisy") or _WEAK.fullmatch(word)) and not _is_alone(clause, named):
-        return ""
+    if each.look in ("warm", "noisy") or _WEAK.fullmatch(word):
+        if _is_foreign(each, clause):
+            return ""
+        doubtful |= not _is_alone(clause, named)
+    if each.look == "noisy":
+        doubtful |= _NOISE.fullmatch(word) is not None
+        doubtful |= _INSIDE.search(clause) is not None and _ARCS.fullmatch(word) is None
+    if each.look == "broken terminal":
+        doubtful |= _LOOSE_LEAD.fullmatch(word) is not None
     parts = _DESIGNATOR.findall(_blanked(_AWAY, clause))
     doubtful |= distance < FAR or any(part not in own_name.split() for part in parts)
-    doubtful |= _NOISE.fullmatch(word) is not None
     if doubtful or _CHECK.search(clause[: each.start]) is not None:
         return UNCLEAR
     return each.look
+
+
+def _is_foreign(each: Named, clause: str) -> bool:
+    """Whether a weak word is denied, or said of apparatus, a room or the sound."""
+    before = clause[: each.start]
+    if _DENIED_BEFORE.search(before) or _FOREIGN_AFTER.match(clause, each.end):
+        return True
+    if _WARM_BEHIND.match(clause, each.start) and _blanked(_AWAY, before)[-2:].isspace():
+        return True  # "près du tube chaud"
+    if each.look == "noisy" and (_SOUND.search(clause) or _MAKES_NOISE.match(clause, each.end)):
+        return True
+    before = _blanked(_INSIDE, before)
+    ends = [match.end() for match in _FOREIGN.finditer(before)]
+    return bool(ends) and len(before[ends[-1] :].split()) <= NEAR
 
 
 def _distance_to_other(each: Named, clause: str) -> int:
@@ -126,7 +158,7 @@ def _distance_to_other(each: Named, clause: str) -> int:
 
 def _is_alone(clause: str, named: list[Named]) -> bool:
     """Whether nothing but looks, places on a part and small words stands in the clause."""
-    rest = clause
+    rest = _blanked(_INSIDE, clause)
     for each in named:
         rest = f"{rest[: each.start]}{' ' * (each.end - each.start)}{rest[each.end :]}"
     return _BESIDE.fullmatch(rest) is not None

@@ -6,17 +6,27 @@ from typing import Final
 
 HARMLESS: Final = (
     # words of looks inside terms of the trade that have nothing to do with damage
-    r"(?:noise|tone|colou?r|pulse|rausch\w*|ton)[- ]?bursts?|bursts? (?:of|mode|signal|generator)"
+    r"(?:noise|tone|colou?r|pulse|rausch\w*|ton)[- ]?bursts?|bursts? (?:of(?: noise)?|mode|signal"
+    r"|generator)"
     r"|grid[- ]leaks?|leaky[- ]grid|leak(?:age)?[- ]?(?:free|proof|tight)|leckfrei\w*"
     r"|(?:high|low|rising|falling|excess\w*|small|good|acceptable|some dc|dc|electrical) leakage"
     r"|leakage (?:is |was |a bit |slightly |too )*(?:high|low|rising|falling|fine|ok|good|settl\w*"
     r"|drop\w*|falls?|fell|rose|rises|went|down|current|reading|test\w*)"
     r"|bruit de fond|ruido de fondo|rumore di fondo"
     r"|split[- ](?:suppl\w+|rails?|pins?|load|phase|bobbin|core|charge|screen|winding|stator)"
-    r"|warm(?:ing)?[- ]?up|hot[- ]?(?:melt|glue|air|swap)|burn(?:ed|t)?[- ]?in"
+    r"|warm(?:ing)?[- ]?up|warm (?:white|sound\w*|tone)|hot[- ]?(?:melt|glue|air|swap|spare)"
+    r"|hot (?:side|rail|lead|wire|line)|chauffage|burn(?:ed|t)?[- ]?in"
     r"|wet[- ](?:slug|tantalum|electrolytics?|aluminium|types?)|swell (?:pedals?|box|shoes?)"
     r"|russ(?:i|e|land|o)\w*|fender|explosion[- ]?(?:proof|safe)\w*|exploded (?:view|drawing)"
     r"|explosions(?:zeichnung|geschützt\w*)|vues? éclatées?|vented (?:types?|versions?|models?)"
+    r"|stainless|powder[- ]?coat\w*|reversible|reversibel|réversible|reverse[- ]polarity protect\w*"
+    r"|crystal (?:set|radio|filter|oscillator|mic\w*)|crystal clear|oxide (?:film|layer)"
+    r"|aluminium oxide|oxidschicht|couche d'oxyde"
+    r"|noise[- ](?:suppress\w*|filter\w*|reduc\w*|floor|figure|limiter)|low[- ]noise|rauscharm\w*"
+    r"|(?:du|au|del|al|en el|dal|nel|in) (?:dépôt|depósito|deposito)"
+    r"|sticky (?:label|tape)|popped (?:in(?:to)?|back|round|over|to|on)"
+    r"|upside[- ]?down (?:under|below|beneath|on|in|from)|moisture[- ]?proof"
+    r"|opened (?:for|to (?:test|measure|check))|expansion (?:chamber|valve|joint)"
     r"|heat[- ]?shrink\w*|crack(?:ed|ing)? (?:it|on|the)|reverse[d]? (?:side|engineer\w*|order)"
     r"|electrol?yte (?:has |is )?(?:dried|dry)\w*(?: out| up)?"
     r"|(?:elektrolyt|électrolyte|electrolito|elettrolita|elektroliet)"
@@ -47,7 +57,8 @@ OTHERS: Final = (
     # another part of the kind, one that was there before, and what else has a liquid in it
     r"(?:neighbou?r\w*|adjacent \w+|the others?|its twin|other (?:one|part|can|cap\w*)s?|old ones?"
     r"|previous (?:one|part|can|cap\w*)|predecessor|former (?:one|part|cap\w*)|replaces"
-    r"|replacement for|instead of|wax|pitch|tar|glue|batter(?:y|ies)"
+    r"|replacement for|instead of|flux|rosin|kolophonium|flussmittel\w*|colofonia|wax|pitch|tar"
+    r"|glue|batter(?:y|ies)"
     r"|(?:one|part|cap|capacitor|elko|can)s? (?:next to|beside|near|above|below|behind) (?:it|this)"
     r"|ersatz für|pour remplacer|repuesto de|ricambio per|vervanging van"
     r"|nachbar\w*|daneben|nebenan|de[rs] andere\w*|die anderen|vorgänger\w*|ersetzt"
@@ -69,6 +80,54 @@ BOARD: Final = (
     r" imprimé|placas?|chasis|basett[ae]|telaio|printplaat|print)"
 )
 """Where electrolyte goes: a wet or crusty board speaks of the part, a burnt one need not."""
+
+FOREIGN: Final = (
+    # apparatus, rooms, packing
+    r"(?:amp|amps|amplifiers?|preamp\w*|radios?|receivers?|sets?|gear|tuners?|hum|projectors?"
+    r"|cellar|basement|attic|loft|garage|shed|rooms?|cupboard|storage|climate|weather|stores?|days?"
+    r"|box(?:es)?|bags?|packets?|packag\w*|carton|envelope|tape"
+    r"|\w*verstärker\w*|geräte?s?|empfänger|\w*keller|dachboden|lager|raum|schachtel|tüte"
+    r"|ampli\w*|poste|cave|grenier|pièce|boîte|sachet|amplificador\w*|aparato|sótano|desván"
+    r"|caja|bolsa|amplificator\w*|apparecchio|cantina|soffitta|scatola|versterker\w*|toestel"
+    r"|kelder|zolder|kamer|doos|zakje)"
+)
+"""What else is warm, damp, noisy, opened or upside down."""
+
+INSIDE: Final = (
+    r"(?:in|inside|within|im|ins|aus|dans|en|nel\w*|dentro|from|out of|del|dal\w*|du|uit)"
+)
+"""Behind these, apparatus and rooms are where the part was."""
+
+ROOMY: Final = r"(?:dry|old|dusty|humid|damp|moist|warm|wet|cold|dark|unheated)"
+"""May stand between a weak word and a room: "a warm dry cupboard"."""
+
+DENIED_BEFORE: Final = (
+    r"(?:not|never|didn't|doesn't|don't|won't|nicht|nie|pas|jamais|non|niet|nooit)\W+"
+    r"(?:get|gets|got|grow|grew|become|became|run|ran|feel|felt|smell|make|made|been)"
+    r"(?:\W+(?:at all|any|a|too))?\W+"
+)
+"""A denial with a verb between: "did not get hot"."""
+
+WARM_BEHIND: Final = r"chaud\w*|tiède|calient\w*|tibi[oa]|cald[oaie]|tiepid\w*"
+"""Adjectives that stand behind their thing."""
+
+SOUND: Final = (
+    r"(?:channels?|volume|music|stations?|reception|background|kanal|lautstärke|musik|canal|voie"
+    r"|música|canale|musica|kanaal|muziek)"
+)
+"""Of a noise in the loudspeaker."""
+
+FROM: Final = (
+    r"(?:from|of|in|on|at|by|when|aus|von|vo[mn]|beim?|des?|du|del?|dal\w*|da|van|uit|bij)"
+)
+"""Behind these stands what makes a noise."""
+
+ARCS: Final = r"spark\w*|arc\w*|flash\w*.*|funken|étincell\w*|chisp\w*|scintill\w*|vonk\w*"
+
+LOOSE_LEAD: Final = (
+    r".*(?<!\w)(?:wires?|fils?|draht|draad|off|detached|missing|fehlt|cut|trimmed)(?!\w).*"
+)
+"""Taken off by somebody, or broken off."""
 
 DESIGNATOR: Final = r"(?:ic|tr|[clqrvtdfks])\d{1,4}[a-z]?"
 
@@ -108,7 +167,7 @@ WEAK: Final = (
     r"|inversé\w*|invertid\w*|invertit\w*|al contrario|andersom|omgekeerd|back to front"
 )
 """Words of looks that say as much of rooms, sound and handling: taken only where nothing else
-stands in their clause. So are all words for "warm" and "noisy"."""
+stands in their clause, else to be looked at. So are all words for "warm" and "noisy"."""
 
 LEAKS: Final = (
     r"leak|leaks|leaky|leakage|leaking|leckt|fuites?|fuit|fuya\w+|perdiendo|fugas?|pérdidas?|perdidas?"
@@ -158,6 +217,17 @@ BESIDE: Final = (
     r"|along|seams?|lengthwise|halfway|circuit|fish|ammonia|naht|schaltung|ammoniak"
     r"|en|con|por|bajo|tensión|montado|montato|montée?|è|era|diventa|molto|un po'|po|sul|sulla|nel"
     r"|al|alla|sotto|tensione|wordt|werd|zeer|erg|beetje|aan|onder|spanning|na|minuten|gemonteerd"
+    r"|last (?:week|month|year|time|night)|yesterday|today|ago|years?|weeks?|days?|in \d{4}"
+    r"|(?:by|from) (?:the |a )?(?:last|previous|former|earlier) (?:man|owner|chap|guy|repair\w*)"
+    r"|(?:by )?some(?:one|body)|wired|soldered|connected|round|bit|hard|dry|dried|green|blue|grey"
+    r"|yellow|touch\w*|handled|loud\w*|bang|had|there|this|that|wires?|charged|makes|made"
+    r"|letzte woche|gestern|vor|jahren|vom vorbesitzer|angeschlossen|verdrahtet|alte[rs]?"
+    r"|harte?[rs]?"
+    r"|weiße?[rs]?|grüne?[rs]?|ein bisschen|wurden?|beim anfassen|semaine dernière|hier|branchée?"
+    r"|a|été|vieux|dure?s?|blanche?s?|verte?s?|autour|de|semana pasada|ayer|conectado|fue"
+    r"|viej[oa]s?"
+    r"|dur[oa]s?|blanc[oa]s?|verdes?|alrededor|settimana scorsa|ieri|collegato|stato|vecchi[oa]"
+    r"|bianc[oahe]+|intorno|vorige week|gisteren|aangesloten|oude?|harde?|witte?|groene?|rond"
     r"|ingebouwd|chauffe|\d+(?:[.,]\d+)?(?:v|mins?|h|s|mm)?|mm"
 )
 """Words that may stand beside a weak word."""
