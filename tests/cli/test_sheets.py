@@ -111,6 +111,18 @@ def test_check_ends_with_0_where_every_cell_was_used(captriage, good_sheet):
     assert "Every cell was used." in answer.out
 
 
+def test_check_counts_notes_that_are_kept_and_not_weighed(captriage, tmp_path):
+    sheet = tmp_path / "amp.csv"
+    sheet.write_text(
+        "part;rating;remarks\nC1;16 µF 450 V;from the left drawer\nC2;16 µF 450 V;popped\n"
+        "C3;16 µF 450 V;\n",
+        encoding="utf-8",
+    )
+    answer = captriage("check", sheet)
+    assert answer.status == 0
+    assert "Every cell was read; 1 note was kept and not weighed." in answer.out
+
+
 def test_check_in_json_has_one_object_a_value(captriage, sheet):
     answer = captriage("check", sheet, "--format", "json")
     found = json.loads(answer.out, parse_constant=pytest.fail)
