@@ -22,6 +22,7 @@ from captriage.store.book import Book
 ANSWERS = {
     # what is asked: what is typed
     "Type 'this can kill'": "this can kill",
+    "type the volts that are shown": "0.1 V",
     "look at C1": "sound",
     "Type 'plus to plus'": "plus to plus",
     "press Enter, and the voltage comes": "",

@@ -115,7 +115,9 @@ def told(run, strike, phase):
     run.process.wait()
     run.start("--resume")
     run.until("before run 1 ended")
-    run.until("look at C1")
+    run.until(
+        "was not seen discharged" if "NOT SEEN" in run.having("before run")[0] else "look at C1"
+    )
     return "broke off" in run.having("before run 1 ended")[0] or phase in ("lowering", "discharge")
 
 
