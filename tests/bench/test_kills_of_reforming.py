@@ -115,6 +115,7 @@ def told(run, strike, phase):
     run.process.wait()
     run.start("--resume")
     run.until("before run 1 ended")
+    run.until("this can kill")
     run.until(
         "was not seen discharged" if "NOT SEEN" in run.having("before run")[0] else "look at C1"
     )
