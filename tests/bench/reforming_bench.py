@@ -6,8 +6,8 @@ from dataclasses import replace
 
 from bench.at_the_bench import JOB, YEAR, Sitting
 from captriage.bench.rehearsal.natures import Nature
-from captriage.jobs.reform_legs import RunMeters, Wanted
 from captriage.jobs.reform_run import run_reforming
+from captriage.jobs.reform_wanted import RunMeters, Wanted
 from captriage.reform.steps import Plan, Resistor, Retest, Step
 
 PART = "C1"

@@ -105,7 +105,7 @@ def run(
     from captriage.jobs import reform_run as jobs
     from captriage.jobs.bench_meters import meter_meant
     from captriage.jobs.planned_run import Asked, read_plan
-    from captriage.jobs.reform_legs import RunMeters, Wanted
+    from captriage.jobs.reform_wanted import RunMeters, Wanted
 
     on_bench = bench_of(bench)
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass, field
 from math import isnan
 from typing import TYPE_CHECKING, Final
 
@@ -19,9 +18,9 @@ from captriage.bench.sitting import Ended, Sitting
 from captriage.bench.typed_samples import TypedSamples
 from captriage.errors import CapTriageError
 from captriage.jobs.last_words import last_words
-from captriage.jobs.planned_run import Asked
 from captriage.jobs.records import BookRecords
 from captriage.jobs.reform_curves import PURPOSE, RETEST, RUN, RUN_KIND
+from captriage.jobs.reform_wanted import RunMeters, Wanted
 from captriage.report.live_run import StepView
 
 if TYPE_CHECKING:
@@ -34,51 +33,6 @@ if TYPE_CHECKING:
 
 AFTER_ALL_S: Final = 600.0
 """Beyond the longest time of the plan, what the guardian lets the output be on. [s]"""
-
-
-@dataclass(frozen=True, slots=True)
-class RunMeters:
-    """What stands on the bench for a run.
-
-    Attributes
-    ----------
-    ammeter : MeterAt
-        In series with the part.
-    supply : MeterAt or None
-        Under control; None where a person turns the knob of one.
-    voltmeter : MeterAt or None
-        Across the part; None where the person reads one.
-    thermometer : MeterAt or None
-        On its case.
-    """
-
-    ammeter: MeterAt
-    supply: MeterAt | None = None
-    voltmeter: MeterAt | None = None
-    thermometer: MeterAt | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Wanted:
-    """What is to be carried out.
-
-    Attributes
-    ----------
-    plan : Plan or None
-        None where it is that of the run that is resumed or re-tested, else made anew.
-    asked : Asked
-        How it is made anew.
-    resume, retest : bool
-        Go on after the last step that was done; prove the part after its rest.
-    every_s : float
-        From one reading to the next. [s]
-    """
-
-    plan: Plan | None = None
-    asked: Asked = field(default_factory=Asked)
-    resume: bool = False
-    retest: bool = False
-    every_s: float = 1.0
 
 
 class Reforming:

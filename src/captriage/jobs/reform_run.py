@@ -16,8 +16,9 @@ from captriage.jobs.desk import ORDINARY, Desk, Where
 from captriage.jobs.last_words import last_words, tell_last_words
 from captriage.jobs.planned_run import check_run, plan_of_row, retest_of
 from captriage.jobs.reform_curves import RUN, left_of, plan_of_run, purpose_of, reforming_runs
-from captriage.jobs.reform_legs import Reforming, RunMeters, Wanted
+from captriage.jobs.reform_legs import Reforming
 from captriage.jobs.reform_outcome import tell_outcome
+from captriage.jobs.reform_wanted import RunMeters, Wanted
 from captriage.report.figures import duration
 
 if TYPE_CHECKING:
