@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from captriage.columns import LOOKS_COLUMNS, PARTS, READINGS, SET_ASIDE
 from captriage.errors import ReadingsError
 from captriage.readers.headings import parse_heading
+from captriage.readers.looks import parse_looks
 from captriage.readers.sheets import read_sheets
 
 NUMBERS = st.sampled_from(
@@ -156,6 +157,8 @@ def test_no_cell_is_dropped_silently(headings, body, names, delimiter):
             column = parse_heading(head[j - 1].strip()).column
             if column in NAMING:
                 continue
+            if column == "looks" and parse_looks(cell) == ((), ""):
+                continue  # dashes: nothing was seen, or nobody looked
             if column == "unit" and any((line, k) in places for k in range(1, j)):
                 continue  # it went aside behind the value that it is the unit of
             of_reading = column in OF_READING or column == "voltage"
