@@ -94,7 +94,8 @@ def test_a_run_is_resumed_at_the_last_step_that_was_done(ended_early):
 
 @pytest.mark.ensemble
 def test_a_retest_proves_the_part_with_leakage_that_is_judged(sitting):
-    rested = quick_plan((100.0,), retest=replace(plan().retest, rest_s=0.01))
+    slowly = {"retest": replace(plan().retest, rest_s=0.01), "ramp_v_per_s": 20.0}
+    rested = quick_plan((100.0,), **slowly)
     sitting.run(rested)
     sitting.answers()
     summary = sitting.run(rested, retest=True)
@@ -104,6 +105,9 @@ def test_a_retest_proves_the_part_with_leakage_that_is_judged(sitting):
     leakage = sitting.rows(PART, "leakage_current")
     assert leakage[-1].soak_s >= 2.0
     assert leakage[-1].voltage_v == pytest.approx(100.0, abs=1.0)
+    # What flows back while the voltage is lowered is kept, but as no leakage.
+    assert min(row.value for row in leakage) > 0
+    assert min(row.value for row in sitting.rows(PART, "current")) < 0
     with sitting.opened() as (book, job):
         assert [purpose_of(run) for run in book.runs(job)] == ["run", "re-test"]
 

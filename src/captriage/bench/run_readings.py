@@ -279,8 +279,9 @@ class RunReadings:
 
     def _keep(self, answer: Answer, moment: Moment) -> None:
         """Keep a reading; what stood at the supply and on the part stands beside it."""
-        held = moment.held_s >= 0
-        kept = as_leakage(answer) if self.as_proof and moment.charged else answer
+        held = moment.held_s >= 0 and self._watched
+        # While the voltage is lowered the part gives its charge back: that is no leakage.
+        kept = as_leakage(answer) if self.as_proof and moment.charged and held else answer
         if not isnan(moment.supply_v):
             beside = Value(VOLTAGE, moment.supply_v, moment.unsure_v or nan)
             kept = replace(kept, values=(*kept.values, beside))
