@@ -7,10 +7,17 @@ import sys
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from store import postgres
 
 sys.path.insert(0, str(Path(__file__).parent / "judging"))
+
+# The same examples every time, so that a failure is of the change at hand and not of the day;
+# DEVELOPERS.md has the recipe that looks for new ones.
+settings.register_profile("same", derandomize=True)
+settings.register_profile("search", derandomize=False)
+settings.load_profile("same")
 
 SKIP_NOTHING = "CAPTRIAGE_TESTS_SKIP_NOTHING"
 """Set in the environment, what would be skipped for want of a program fails."""

@@ -6,7 +6,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from captriage.units import format_quantity, normalise, parse_number, parse_quantity, parse_unit
+from captriage.units import (
+    format_quantity,
+    normalise,
+    parse_number,
+    parse_quantity,
+    parse_unit,
+    unwrap,
+)
 
 
 @pytest.mark.parametrize(
@@ -75,6 +82,22 @@ def test_a_point_before_three_digits_is_a_decimal_point_with_the_other_reading_k
 )
 def test_anything_else_is_no_number(text):
     assert parse_number(text) is None
+
+
+@pytest.mark.parametrize(
+    ("cell", "held"),
+    [
+        ("'", ""),
+        ('=""', ""),
+        ("'47", "47"),
+        ('="46.0"', "46.0"),
+        ("=", "="),
+        ("'=", "="),
+        ("-", "-"),
+    ],
+)
+def test_only_wrapping_around_nothing_is_a_blank_cell(cell, held):
+    assert unwrap(cell) == held
 
 
 @given(st.floats(allow_nan=False, allow_infinity=False))

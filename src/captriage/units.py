@@ -97,10 +97,13 @@ def normalise(text: str) -> str:
 
 
 def unwrap(text: str) -> str:
-    """Text without the apostrophe or ="..." that spreadsheets wrap around a number."""
+    """Text without the apostrophe or ="..." that spreadsheets wrap around a number.
+
+    Only wrapping around nothing (an apostrophe, ="") leaves nothing: "=" alone wraps no cell.
+    """
     text = text.strip()
     if text.startswith("="):
-        text = text[1:].strip()
+        text = text[1:].strip() or "="
     if len(text) >= 2 and text[0] == text[-1] == '"':
         text = text[1:-1].strip()
     return text.lstrip("'").strip()

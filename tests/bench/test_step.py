@@ -137,7 +137,7 @@ def test_a_line_of_before_is_not_taken_for_the_identity(tmp_path, wire_to):
         first = iter([["+9.9E+00", 0.05, IDENTITY]])
         talker.answers["*IDN?"] = lambda _: next(first, IDENTITY)
         wire = wire_to(talker, identify=False)
-        first = iter([["+9.9E+00", IDENTITY]])
+        first = iter(["+9.9E+00\n" + IDENTITY])  # in one write: the second cannot come later
         with pytest.raises(Garbled, match="more than one line"):
             wire.identify("*IDN?", ".+")
         first = iter([["+9.9E+00"]])

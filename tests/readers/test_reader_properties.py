@@ -16,6 +16,7 @@ from captriage.errors import ReadingsError
 from captriage.readers.headings import parse_heading
 from captriage.readers.looks import parse_looks
 from captriage.readers.sheets import read_sheets
+from captriage.units import unwrap
 
 NUMBERS = st.sampled_from(
     ["47.2", "47,2", "1,234", "1.234,5", "4'700", "4 700", "0R31", "4u7", "47 µF", "310m",
@@ -28,7 +29,7 @@ WORDS = st.sampled_from(
      "Mean", "Total", "2 samples", "# remark", "READ?", "ref", "uF", "C1", "C2", "Can 1", "a",
      "b", "ESR", "C", "32 µF 450 V", "40+40+10/450V", "16+16 uF", "1959", "c.1962", "1985",
      "12/3/2024", "3.11.2025", "2025-10-26 02:59:50", "±20%", "bipolar", "10 V", "'47", '="46.0"',
-     'say "x"', "x\ny", "\u00a0"]
+     'say "x"', "x\ny", "\u00a0", "=", "'", "'=", '=""', '""']
 )  # fmt: skip
 NOISE = st.text(
     st.characters(codec="utf-8", exclude_characters="\x00\r", exclude_categories=("Cs",)),
@@ -152,7 +153,7 @@ def test_no_cell_is_dropped_silently(headings, body, names, delimiter):
         filled_down[line] = name
     for line, row in zip(lines[1:], rows[1:], strict=True):
         for j, cell in enumerate(row, 1):
-            if not cell.strip() or (line, 0) in places or (line, j) in places:
+            if not unwrap(cell) or (line, 0) in places or (line, j) in places:
                 continue
             column = parse_heading(head[j - 1].strip()).column
             if column in NAMING:
