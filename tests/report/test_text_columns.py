@@ -51,6 +51,12 @@ def test_what_is_said_below_stands_below():
     assert written(("a", "b"), [Line(["1", "2"], "struck")])[1:] == ["1  2", "         struck"]
 
 
+def test_a_wide_sign_parted_from_its_filler_takes_its_columns():
+    cells = ("11111", "11111⚡ ", "1" * 32 + "⚡" * 6)
+    lines = written((">no.", "~part", "value"), [Line(cells)], width=60)
+    assert max(map(text_width, lines)) <= 60
+
+
 @pytest.mark.parametrize("width", [60, 80, 100])
 @given(st.lists(st.tuples(WORDS, WORDS, WORDS), max_size=5))
 def test_nothing_is_lost_and_no_line_is_too_wide(width, rows):

@@ -9,7 +9,7 @@ from itertools import zip_longest
 from typing import Final
 
 from captriage.report.figures import NO_BREAK, unbroken
-from captriage.report.terminal import FILLER, Terminal, safe, spaced
+from captriage.report.terminal import FILLER, Terminal, safe, spaced, text_width
 
 GAP: Final = "  "
 LONGEST_WORD: Final = 11
@@ -75,9 +75,10 @@ def fitted(table: Sequence[Sequence[str]], width: int, *, text: Sequence[bool]) 
 def _parted(cell: str, width: int) -> list[str]:
     """The lines of a cell."""
     if len(cell) <= width:
-        return [cell]
+        return [cell.replace(FILLER, "")]
     # A wide sign may be parted from its filler.
-    return textwrap.wrap(cell, width - (FILLER in cell), break_on_hyphens=False)
+    lines = textwrap.wrap(cell, width - (FILLER in cell), break_on_hyphens=False)
+    return [line.replace(FILLER, "") for line in lines]
 
 
 def _side_by_side(
@@ -85,11 +86,11 @@ def _side_by_side(
 ) -> list[str]:
     """Lines of a row whose cells have these lines."""
     return [
-        GAP.join(
-            part.rjust(width) if right else part.ljust(width)
-            for part, width, right in zip(parts, widths, flush, strict=True)
-        )
-        .replace(NO_BREAK, " ")
-        .replace(FILLER, "")
+        GAP.join(map(_filled, parts, widths, flush)).replace(NO_BREAK, " ")
         for parts in zip_longest(*cells, fillvalue="")
     ]
+
+
+def _filled(part: str, width: int, right: bool) -> str:
+    blank = " " * (width - text_width(part))
+    return blank + part if right else part + blank
