@@ -21,6 +21,13 @@ def test_the_re_test_says_up_to_which_current_it_proves_the_part():
     assert "Above 1.02 mA the part sees less than 90 %, which proves nothing good" in said
 
 
+def test_the_re_test_allows_no_current_that_would_stop_it():
+    # 220 µF 450 V: 9.1 mA by 0.04·C + 0.3 (handbook 1.1), but 1 W stops it: 3.26 mA behind 45 kΩ
+    said = proof(card(vintage(220e-6)))[1]
+    assert "at most 2.18 mA, for more is too near to the 3.26 mA that stop it there" in said
+    assert "the limit is 9.1 mA" in said
+
+
 def test_a_re_test_whose_resistor_takes_little_proves_all_that_is_allowed():
     # 8 µF 450 V: 0.01·C·U = 36 µA (handbook 1.3) lose 3.4 V of 450 V in 94 kΩ
     part = replace(vintage(8e-6), limit_a=36e-6)

@@ -138,20 +138,12 @@ def retest_of(plan: Plan) -> Plan:
 
     The limit is that of the voltage which the series resistor leaves on the part.
     """
-    from captriage.reform.step_rules import current_at_limit
+    from captriage.reform.retest_step import retest_step
 
-    retest, last = plan.retest, plan.steps[-1]
-    volts, ohm = retest.voltage_v, last.series_ohm
-    step = replace(
-        last,
-        supply_v=volts,
-        below_a=current_at_limit(retest.limit_a, volts, supply_v=volts, series_ohm=ohm),
-        least_s=retest.soak_s,
-        most_s=RETEST_LATE * retest.soak_s + LATE_S,
-        stop_a=max(last.stop_a, 2 * retest.limit_a),
-    )
+    soak_s = plan.retest.soak_s
+    step = replace(retest_step(plan), least_s=soak_s, most_s=RETEST_LATE * soak_s + LATE_S)
     short_a = step.supply_v / step.series_ohm
-    return replace(plan, steps=(step,), target_v=retest.voltage_v, short_a=short_a)
+    return replace(plan, steps=(step,), target_v=step.supply_v, short_a=short_a)
 
 
 def check_run(plan: Plan, row: PartRow, profile: Profile | None, *, where: str) -> None:

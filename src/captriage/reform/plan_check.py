@@ -9,6 +9,7 @@ from typing import Final
 from captriage.model.withstand import surge_voltage
 from captriage.reform.equipment import Equipment
 from captriage.reform.resistors import stands
+from captriage.reform.step_rules import HEAT_OF_A_CAN_W, current_at_heat
 from captriage.reform.steps import Plan, Resistor, Step
 from captriage.units import format_quantity
 
@@ -53,6 +54,10 @@ def _volts(value: float) -> str:
 
 def _amps(value: float) -> str:
     return format_quantity(value, "A")
+
+
+def _watts(value: float) -> str:
+    return format_quantity(value, "W")
 
 
 def _above(value: float, most: float) -> bool:
@@ -127,7 +132,7 @@ def _resistors(plan: Plan) -> Iterator[str]:
         if not stands(resistor, highest):
             yield (
                 f"{what}: it does not stand a shorted part at {_volts(highest)} for ever: "
-                f"{format_quantity(highest**2 / resistor.ohm, 'W')}"
+                f"{_watts(highest**2 / resistor.ohm)}"
             )
     known = [resistor.ohm for _, resistor in series]
     for number, step in enumerate(plan.steps, 1):
@@ -157,11 +162,18 @@ def _step(step: Step) -> Iterator[str]:
         yield f"done below {_amps(step.below_a)}, but stopped above {_amps(step.stop_a)}"
     if _above(step.stop_a, step.supply_v / step.series_ohm):
         yield f"a shorted part draws less than the {_amps(step.stop_a)} that would stop it"
+    too_hot = current_at_heat(step.stop_w, step.supply_v, series_ohm=step.series_ohm)
+    if _above(step.stop_a, too_hot):
+        yield (
+            f"stopped above {_amps(step.stop_a)}, but {_amps(too_hot)} already put the "
+            f"{_watts(step.stop_w)} into the part that are to stop it"
+        )
+    if _above(step.stop_w, HEAT_OF_A_CAN_W):
+        yield f"stopped at {_watts(step.stop_w)} in the part; {_watts(HEAT_OF_A_CAN_W)} is the most"
     at_end = step.below_a * max(step.supply_v - step.below_a * step.series_ohm, 0.0)
     if _above(at_end, step.stop_w):
         yield (
-            f"done with {format_quantity(at_end, 'W')} in the part, but stopped at "
-            f"{format_quantity(step.stop_w, 'W')}"
+            f"done with {_watts(at_end)} in the part, but stopped at {_watts(step.stop_w)}"
         )
     if not 0 <= step.least_s < step.most_s:
         yield f"at least {step.least_s:g} s, but at most {step.most_s:g} s"

@@ -10,8 +10,9 @@ from captriage.reform.equipment import AMMETER, NO_METER, VOLTMETER
 from captriage.reform.part import PartToReform
 from captriage.reform.procedures import OURS, Procedure
 from captriage.reform.resistors import in_words
+from captriage.reform.retest_step import retest_step
 from captriage.reform.step_rules import current_at_heat, current_at_limit
-from captriage.reform.steps import Plan, Step
+from captriage.reform.steps import Plan, Retest, Step
 from captriage.report.figures import duration, rating
 from captriage.units import format_quantity
 
@@ -186,23 +187,29 @@ def proof(card: PlanCard) -> list[str]:
     """What follows the run, and what it has to show."""
     test = card.plan.retest
     volts = format_quantity(test.voltage_v, "V", digits=4)
-    series_ohm = card.plan.steps[-1].series_ohm
-    read = current_at_limit(
-        test.limit_a, test.voltage_v, supply_v=test.voltage_v, series_ohm=series_ohm
-    )
-    ohms = format_quantity(series_ohm, "Ω")
-    sees = format_quantity(test.voltage_v - read * series_ohm, "V")
+    step = retest_step(card.plan)
+    ohms = format_quantity(step.series_ohm, "Ω")
     return [
         f"Rest without voltage, shorted, for {duration(test.rest_s)} to {duration(2 * test.rest_s)}"
         ", then take the link off and measure that nothing has come back.",
         f"Leakage at {volts} through {ohms}, {duration(test.soak_s)} after the voltage is on: at "
-        f"most {format_quantity(read, 'A')}, for the part then sees {sees}; on all of {volts} the "
-        f"limit is {format_quantity(test.limit_a, 'A')} ({test.reference})."
-        f"{_proves(card, read)} Hold it beside the current as soon after that voltage was put on "
-        "in the run: if it is no less now, nothing has healed.",
+        f"most {format_quantity(step.below_a, 'A')}, {_why_at_most(step, test)}; on all of {volts} "
+        f"the limit is {format_quantity(test.limit_a, 'A')} ({test.reference})."
+        f"{_proves(card, step.below_a)} Hold it beside the current as soon after that voltage was "
+        "put on in the run: if it is no less now, nothing has healed.",
         "Capacitance and ESR against those before the run. If the current is back, it did not "
         "heal: replace it.",
     ]
+
+
+def _why_at_most(step: Step, test: Retest) -> str:
+    """What bounds the current of the re-test."""
+    limit = current_at_limit(
+        test.limit_a, test.voltage_v, supply_v=test.voltage_v, series_ohm=step.series_ohm
+    )
+    if step.below_a < limit:
+        return f"for more is too near to the {format_quantity(step.stop_a, 'A')} that stop it there"
+    return f"for the part then sees {format_quantity(part_sees(step), 'V')}"
 
 
 def _proves(card: PlanCard, most_a: float) -> str:
