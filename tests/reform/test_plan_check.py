@@ -55,7 +55,10 @@ SPOILT = [
         with_step(4, stop_a=5e-3),
         "step 5: stopped above 5 mA, but 3.26 mA already put the 1 W into the part",
     ),
-    (with_step(4, stop_w=1.1, stop_a=3.2e-3), "step 5: stopped at 1.1 W in the part; 1 W is the most"),
+    (
+        with_step(4, stop_w=1.1, stop_a=3.2e-3),
+        "step 5: stopped at 1.1 W in the part; 1 W is the most",
+    ),
     (replace(PLAN, short_a=1e-3), "a shorted part draws 10.2 mA, not 1 mA"),
     (replace(PLAN, supply_limit_a=1e-4), "current limit of the supply, 100 µA, is below the 1 mA"),
     (with_step(0, stop_a=1e-6), "step 1: done below 19.9 µA, but stopped above 1 µA"),

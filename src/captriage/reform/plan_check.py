@@ -172,9 +172,7 @@ def _step(step: Step) -> Iterator[str]:
         yield f"stopped at {_watts(step.stop_w)} in the part; {_watts(HEAT_OF_A_CAN_W)} is the most"
     at_end = step.below_a * max(step.supply_v - step.below_a * step.series_ohm, 0.0)
     if _above(at_end, step.stop_w):
-        yield (
-            f"done with {_watts(at_end)} in the part, but stopped at {_watts(step.stop_w)}"
-        )
+        yield (f"done with {_watts(at_end)} in the part, but stopped at {_watts(step.stop_w)}")
     if not 0 <= step.least_s < step.most_s:
         yield f"at least {step.least_s:g} s, but at most {step.most_s:g} s"
     if _above(step.charging_s, step.most_s):
