@@ -33,6 +33,7 @@ BLOCK = re.compile(r"^```(sh|python|text|console)\n(.*?)^```$", re.MULTILINE | r
 BESIDE = "  # in a first terminal"
 STATUS = re.compile(r"\s+# exit status (\d+)$")
 LEFT_OUT = "..."
+LEFT_OF_A_CHARGE = re.compile(r"charge 0\.\d+ V")
 LONG_PART = "### Rehearse a run"
 """Heading of what takes minutes; it ends with the next heading of the second order."""
 
@@ -96,11 +97,16 @@ def run(example: Example, folder: Path, first_terminal: FirstTerminal) -> str:
     return printed
 
 
+def steady(text: str) -> list[str]:
+    """Lines of a text, without what depends on the moment: what is left of a charge."""
+    return [LEFT_OF_A_CHARGE.sub("charge 0 V", line).rstrip() for line in text.splitlines()]
+
+
 def missing_line(shown: str, printed: str) -> str | None:
     """First line shown that was not printed where it is shown; None where all were."""
-    lines = iter([line.rstrip() for line in printed.splitlines()])
+    lines = iter(steady(printed))
     anywhere = True
-    for wanted in (line.rstrip() for line in shown.splitlines()):
+    for wanted in steady(shown):
         if wanted.strip() == LEFT_OUT:
             anywhere = True
             continue

@@ -25,6 +25,11 @@ def test_many_numbers_are_written_as_one_is(values, unit):
     assert list(many) == [format_quantity(value, unit) for value in values]
 
 
+@pytest.mark.parametrize("value", [1.645, -1.645, 2.675e-6, 0.1245, 1.5, 1000.5])
+def test_a_half_goes_where_its_digits_send_it(value):
+    assert format_quantities(np.array([value]), "F")[0] == format_quantity(value, "F")
+
+
 def test_times_and_percents_read_as_people_say_them():
     assert list(format_times(np.array([20.0, 60.0, 300.0, 10800.0, np.nan]))) == [
         "20 s",

@@ -54,7 +54,11 @@ def rounded(values: Floats, digits: int) -> Floats:
     """Each value to so many significant digits; as it is where that has no meaning."""
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         scale = 10.0 ** (digits - 1 - np.floor(np.log10(np.abs(values))))
-        short = np.rint(values * scale) / scale
+        scaled = values * scale
+        short = np.rint(scaled) / scale
+        halves = np.flatnonzero(np.abs(scaled % 1 - 0.5) < 1e-9)
+    for row in halves:  # which way a half goes depends on digits that the scaling has lost
+        short[row] = float(f"{values[row]:.{digits}g}")
     return np.where(np.isfinite(short), short, values)
 
 
