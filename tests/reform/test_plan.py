@@ -125,6 +125,16 @@ def test_a_discharge_resistor_that_is_not_at_hand_is_named_to_be_got():
     assert any("No resistor at hand does for the discharge" in line for line in plan.departures)
 
 
+def test_a_smaller_discharge_resistor_at_hand_must_stand_what_it_takes_itself():
+    # 450²/5.6 kΩ = 36.2 W at first, a tenth of it 3.62 W: 2 W are enough for 10 kΩ alone
+    for watt, lacking in ((2, True), (5, False)):
+        kinds = (OwnedResistor(100e3, 5, 500), OwnedResistor(5.6e3, watt, 500))
+        plan = plan_reform(vintage(limit_a=100e-6), Equipment(resistors=kinds))
+        said = any("No resistor at hand does for the disch" in line for line in plan.departures)
+        assert said is lacking
+        assert plan.discharge.ohm == (10e3 if lacking else 5.6e3)
+
+
 def test_a_resistor_that_is_in_series_cannot_discharge_at_the_same_time():
     # 10 kΩ is both the series resistor of a maker's notice (75 V) and the discharge resistor
     for count, lacking in ((1, True), (2, False)):

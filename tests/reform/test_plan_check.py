@@ -48,8 +48,16 @@ SPOILT = [
     (replace(PLAN, series_last=None), "step 5: no resistor of the plan has 44 kΩ"),
     (
         replace(PLAN, discharge=replace(PLAN.discharge, volt=350.0)),
-        "discharge resistor: it does not stand 450 V",
+        "discharge resistor: it does not stand 450 V and 2.02 W",
     ),
+    (
+        # 40 µF 450 V: 20.25 W at first, a tenth of that at least
+        replace(PLAN, discharge=replace(PLAN.discharge, watt=1.0)),
+        "discharge resistor: it does not stand 450 V and 2.02 W",
+    ),
+    # handbook 8.7, 10 kΩ and 40 µF: "450->60 0.806 s"; 450->1 V 2.44 s, by hand
+    (replace(PLAN, to_60_s=0.0), "discharge: below 60 V after 0.806 s, not after 0 s"),
+    (replace(PLAN, to_1_s=1.0), "discharge: below 1 V after 2.44 s, not after 1 s"),
     (replace(PLAN, key_press_s=3600.0), "somebody presses a key every 3600 s; 1800 s is the most"),
     (
         with_step(4, stop_a=5e-3),

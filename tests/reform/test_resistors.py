@@ -76,7 +76,7 @@ def test_what_is_needed_is_asked_for_and_not_what_is_at_hand():
     # 225²/50 kΩ · 1.5 = 1.52 W each, by hand
     at_hand = Resistor(100e3, 2, 10, 700)
     assert asked_for(at_hand, 450) == Resistor(100e3, 2, 2.0, 225)
-    assert asked_for(at_hand, 450, watts=0.2) == Resistor(100e3, 2, 0.25, 225)
+    assert asked_for(at_hand, 450, watts=lambda _: 0.2) == Resistor(100e3, 2, 0.25, 225)
     between = Resistor(100e3, 2, 1.6, 225)  # no usual size lies between what is needed and this
     assert asked_for(between, 450) == between
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from captriage.judging.discharge import discharge_of
+from captriage.judging.discharge import GONE_V, SAFE_V, discharge_of, time_to
 from captriage.model.energy import Hazard, hazard, stored_energy
 from captriage.units import format_quantity
 
@@ -16,8 +16,9 @@ if TYPE_CHECKING:
 NAMED: Final = 200
 """Parts that must see no voltage named in the cautions before they say "and others"."""
 
-SAFE_VOLTAGE: Final = 50.0
-"""Voltage to which a part is discharged before it is touched; practice of power capacitors. [V]"""
+HARMLESS_J: Final = 0.1
+"""Energy above which something to discharge with is called for at any voltage: a laboratory's
+sheet (https://de.scribd.com/doc/24300159). [J]"""
 
 LISTED: Final = 8
 """Parts named in one caution before it says "and others"."""
@@ -97,14 +98,22 @@ def stored_energies(judgement: Judgement) -> list[str]:
 
 
 def discharge(capacitance: float, voltage: float) -> str:
-    """How long the resistor takes to make it safe, and what the resistor must stand."""
-    if voltage <= SAFE_VOLTAGE:
+    """How long the resistor takes to make it safe and to empty it, and what it must stand.
+
+    Returns
+    -------
+    str
+        "" where neither voltage nor energy does harm.
+    """
+    found = discharge_of(capacitance, from_v=voltage, to_v=GONE_V)
+    if voltage <= GONE_V or (voltage <= SAFE_V and found.joules <= HARMLESS_J):
         return ""
-    found = discharge_of(capacitance, from_v=voltage, to_v=SAFE_VOLTAGE)
+    safe_s = time_to(SAFE_V, ohm=found.ohm, farads=capacitance, from_v=voltage)
+    safe = f"below {SAFE_V:g} V in {format_quantity(safe_s, 's')}, and " if safe_s else ""
     return (
-        f": {format_quantity(found.ohm, 'Ω')} takes it to "
-        f"{format_quantity(SAFE_VOLTAGE, 'V')} in {format_quantity(found.seconds, 's')} "
-        f"({format_quantity(found.watts, 'W')} at first: a resistor rated for "
-        f"{format_quantity(found.rated_watts, 'W')} and {format_quantity(voltage, 'V')} at least, "
-        f"able to take a pulse of {format_quantity(found.joules, 'J')})"
+        f": {format_quantity(found.ohm, 'Ω')} takes it {safe}below {GONE_V:g} V in "
+        f"{format_quantity(found.seconds, 's')} ({format_quantity(found.watts, 'W')} at first: a "
+        f"resistor rated for {format_quantity(found.rated_watts, 'W')} and "
+        f"{format_quantity(voltage, 'V')} at least, able to take a pulse of "
+        f"{format_quantity(found.joules, 'J')})"
     )

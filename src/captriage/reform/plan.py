@@ -14,8 +14,13 @@ from functools import partial
 from typing import Final
 
 from captriage.errors import CapTriageError
-from captriage.judging.discharge import discharge_of
-from captriage.model.energy import discharge_time
+from captriage.judging.discharge import (
+    GONE_V,
+    SAFE_V,
+    discharge_of,
+    rated_watts,
+    time_to,
+)
 from captriage.model.leakage import leakage_voltage_factor
 from captriage.model.withstand import recovery_voltage, surge_voltage
 from captriage.reform.equipment import Equipment, OwnedResistor
@@ -24,12 +29,9 @@ from captriage.reform.plan_cautions import cautions, questions
 from captriage.reform.plan_departures import departures
 from captriage.reform.plan_steps import Circuit, circuit_of, snapped
 from captriage.reform.procedures import OURS_STEPS, Procedure
-from captriage.reform.refusals import SAFE_V, refuse
+from captriage.reform.refusals import refuse
 from captriage.reform.resistors import WATTS_MARGIN, asked_for, fitted, left_over
 from captriage.reform.steps import Plan, Resistor, Retest
-
-GONE_V: Final = 1.0
-"""Below it a part counts as discharged. [V]"""
 
 PROTECTION_ABOVE: Final = 1.05
 """Where the supply's own protection trips over the highest voltage, unless surge is less; ours."""
@@ -88,6 +90,7 @@ def plan_reform(
     in_use = [each for each in (circuit.series, circuit.series_last) if each is not None]
     free = left_over(equipment.resistors, in_use) if equipment.resistors else None
     discharge, at_hand = discharge_resistor(part.capacitance_rated, target, free)
+    down_to = partial(time_to, ohm=discharge.ohm, farads=part.capacitance_rated, from_v=target)
     last, asked = circuit.series_last, partial(asked_for, volts=target)
     recovery = tuple(float(volts) for volts in recovery_voltage(target))
     plan = Plan(
@@ -106,8 +109,8 @@ def plan_reform(
         protection_v=min(PROTECTION_ABOVE * target, float(surge_voltage(part.voltage_rated))),
         ramp_v_per_s=ramp(part, procedure, target),
         key_press_s=KEY_PRESS_S,
-        to_60_s=time_to(SAFE_V, discharge, part.capacitance_rated, target),
-        to_1_s=time_to(GONE_V, discharge, part.capacitance_rated, target),
+        to_60_s=down_to(SAFE_V),
+        to_1_s=down_to(GONE_V),
         recovery_v=(recovery[0], recovery[1]),
         retest=retest(part, target, charging_s=circuit.steps[-1].charging_s),
         cautions=(),
@@ -172,9 +175,12 @@ def discharge_resistor(
     owned : sequence of OwnedResistor or None
         Those at hand that are free; None where any can be had.
     """
-    wanted = discharge_of(capacitance, from_v=from_v, to_v=SAFE_V if from_v > SAFE_V else GONE_V)
-    watts = wanted.rated_watts / WATTS_MARGIN
+    wanted = discharge_of(capacitance, from_v=from_v, to_v=GONE_V)
     what = "discharge resistor"
+
+    def watts(ohm: float) -> float:
+        return rated_watts(ohm, capacitance, from_v=from_v) / WATTS_MARGIN
+
     if owned:
         try:
             found = fitted(wanted.ohm, from_v, owned=owned, watts=watts, what=what)
@@ -182,13 +188,6 @@ def discharge_resistor(
         except CapTriageError:
             owned = ()
     return fitted(wanted.ohm, from_v, watts=watts, what=what), owned is None
-
-
-def time_to(volts: float, discharge: Resistor, capacitance: float, from_v: float) -> float:
-    """Time through the discharge resistor, by rated capacitance; 0 where it is there. [s]"""
-    if from_v <= volts:
-        return 0.0
-    return float(discharge_time(discharge.ohm, capacitance, from_v=from_v, to_v=volts))
 
 
 def retest(part: PartToReform, target_v: float, *, charging_s: float) -> Retest:

@@ -6,10 +6,10 @@ import math
 from typing import Final
 
 from captriage.columns import LOOKS
+from captriage.judging.discharge import GONE_V, SAFE_V
 from captriage.model.energy import EnergyBand, Hazard, energy_band, hazard
 from captriage.reform.equipment import Supply
 from captriage.reform.part import PartToReform
-from captriage.reform.refusals import SAFE_V
 from captriage.reform.resistors import in_words
 from captriage.reform.steps import Plan
 from captriage.units import format_quantity
@@ -121,7 +121,7 @@ def _class(plan: Plan) -> str:
     if found == Hazard.THERMAL:
         return ", a burn hazard by itself (more than 100 J, Berkeley Lab)"
     if int(energy_band(plan.capacitance_rated, plan.target_v)) > EnergyBand.BELOW_THRESHOLDS:
-        return ", beyond what rules for work on capacitors allow (NFPA 70E, from memory)"
+        return ", enough for the rules of work on capacitors to apply (NFPA 70E, from memory)"
     return ""
 
 
@@ -130,7 +130,7 @@ def _discharge(plan: Plan, part: PartToReform) -> str:
     told = not math.isnan(part.tolerance_high)
     most = 1 + (part.tolerance_high if told else USUAL_TOLERANCE)
     may = "by its tolerance it may hold" if told else "an old part may hold"
-    times = f"below 1 V after {format_quantity(plan.to_1_s, 's')}"
+    times = f"below {GONE_V:g} V after {format_quantity(plan.to_1_s, 's')}"
     if plan.to_60_s:
         times = f"below {SAFE_V:g} V after {format_quantity(plan.to_60_s, 's')}, {times}"
     return (

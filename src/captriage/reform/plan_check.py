@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from typing import Final
 
+from captriage.judging.discharge import GONE_V, SAFE_V, rated_watts, time_to
 from captriage.model.withstand import surge_voltage
 from captriage.reform.equipment import Equipment
 from captriage.reform.resistors import stands
@@ -139,8 +140,19 @@ def _resistors(plan: Plan) -> Iterator[str]:
         if not any(math.isclose(step.series_ohm, ohm, rel_tol=SLACK) for ohm in known):
             ohms = format_quantity(step.series_ohm, "Ω")
             yield f"step {number}: no resistor of the plan has {ohms}"
-    if not stands(plan.discharge, plan.target_v, watts=0.0):
-        yield f"discharge resistor: it does not stand {_volts(plan.target_v)}"
+    yield from _discharge(plan)
+
+
+def _discharge(plan: Plan) -> Iterator[str]:
+    """Its resistor stands it, and is no slower than is told."""
+    has, farads, volts = plan.discharge, plan.capacitance_rated, plan.target_v
+    watts = rated_watts(has.ohm, farads, from_v=volts)
+    if not stands(has, volts, watts=watts):
+        yield f"discharge resistor: it does not stand {_volts(volts)} and {_watts(watts)}"
+    for told, below in ((plan.to_60_s, SAFE_V), (plan.to_1_s, GONE_V)):
+        takes = time_to(below, ohm=has.ohm, farads=farads, from_v=volts)
+        if not told >= 0.99 * takes:  # of figures that were rounded
+            yield f"discharge: below {_volts(below)} after {takes:.3g} s, not after {told:g} s"
 
 
 def _currents(plan: Plan) -> Iterator[str]:

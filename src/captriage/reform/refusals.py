@@ -6,6 +6,7 @@ import math
 from typing import Final, NoReturn
 
 from captriage.errors import CapTriageError
+from captriage.judging.discharge import SAFE_V
 from captriage.model.energy import Hazard, hazard, stored_energy
 from captriage.reform.equipment import NO_METER, Equipment
 from captriage.reform.part import PartToReform
@@ -14,9 +15,6 @@ from captriage.units import format_quantity
 
 HIGHEST_RATED: Final = 630.0
 """Rated voltage above which no single aluminium electrolytic is made, from memory. [V]"""
-
-SAFE_V: Final = 60.0
-"""Direct voltage that counts as safe to touch when dry; from memory of bench practice. [V]"""
 
 FRESH_OPTION: Final = "--fresh-stock"
 

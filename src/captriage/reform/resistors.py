@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -12,6 +12,8 @@ from captriage.model.preferred import E_SERIES
 from captriage.reform.equipment import OwnedResistor, volts_borne
 from captriage.reform.steps import Resistor
 from captriage.units import format_quantity
+
+Watts = Callable[[float], float]
 
 WATT_SIZES: Final = (0.25, 0.5, 1.0, 2.0, 3.0, 5.0, 10.0, 25.0, 50.0)
 """Usual sizes of resistors, each taken at its full watts; common practice. [W]"""
@@ -40,7 +42,7 @@ def fitted(
     volts: float,
     *,
     owned: Sequence[OwnedResistor] = (),
-    watts: float | None = None,
+    watts: Watts | None = None,
     at_most: bool = False,
     what: str = "series resistor",
 ) -> Resistor:
@@ -52,9 +54,9 @@ def fitted(
         The resistance that is wanted, and what may stand across all of it. [Ω], [V]
     owned : sequence of OwnedResistor
         To choose from; none: any value of the E12 series.
-    watts : float, optional
-        To be borne for ever, all together; the voltage across the resistance where not given.
-        [W]
+    watts : callable, optional
+        Watts to be borne for ever, all together, by ohms; those of the voltage across the
+        resistance where not given.
     at_most : bool
         Whether it may not be above the wanted one.
     what : str
@@ -89,12 +91,12 @@ def stands(resistor: Resistor, volts: float, *, watts: float | None = None) -> b
     ) and resistor.pieces * resistor.volt >= volts * (1 - SLACK)
 
 
-def asked_for(resistor: Resistor, volts: float, *, watts: float | None = None) -> Resistor:
+def asked_for(resistor: Resistor, volts: float, *, watts: Watts | None = None) -> Resistor:
     """Resistors at hand, with what they must be rated for in place of what they are rated for.
 
     ``volts`` and ``watts`` are those of :func:`fitted`.
     """
-    lost = WATTS_MARGIN * (volts**2 / resistor.ohm if watts is None else watts) / resistor.pieces
+    lost = WATTS_MARGIN * _lost(resistor.ohm, volts, watts) / resistor.pieces
     sizes = [size for size in WATT_SIZES if lost * (1 - SLACK) <= size <= resistor.watt]
     watt = sizes[0] if sizes else resistor.watt
     return replace(resistor, watt=watt, volt=min(volts / resistor.pieces, resistor.volt))
@@ -131,11 +133,16 @@ def in_words(resistor: Resistor) -> str:
     return f"{resistor.pieces} × {each} in series ({total}), each rated for {rated}"
 
 
-def _made(wanted_ohm: float, volts: float, watts: float | None) -> Iterator[Resistor]:
+def _lost(ohm: float, volts: float, watts: Watts | None) -> float:
+    """Watts in a resistance. [W]"""
+    return volts**2 / ohm if watts is None else watts(ohm)
+
+
+def _made(wanted_ohm: float, volts: float, watts: Watts | None) -> Iterator[Resistor]:
     """Equal pieces of the E12 series near the wanted resistance that stand the voltage."""
     for pieces in range(1, MOST_PIECES + 1):
         for ohm in _near(wanted_ohm / pieces):
-            lost = WATTS_MARGIN * (volts**2 / (pieces * ohm) if watts is None else watts) / pieces
+            lost = WATTS_MARGIN * _lost(pieces * ohm, volts, watts) / pieces
             for size in WATT_SIZES:
                 made = size <= FILM_WATTS or ohm <= WIREWOUND_OHM
                 if made and size >= lost and volts_borne(size) >= volts / pieces:
@@ -152,12 +159,12 @@ def _near(ohm: float) -> tuple[float, ...]:
     return tuple(float(f"{value:.2g}") for value in dict.fromkeys((below, above)))
 
 
-def _owned(owned: Sequence[OwnedResistor], volts: float, watts: float | None) -> Iterator[Resistor]:
+def _owned(owned: Sequence[OwnedResistor], volts: float, watts: Watts | None) -> Iterator[Resistor]:
     """Equal pieces of those at hand that stand the voltage."""
     for kind in owned:
         for pieces in range(1, min(kind.count, MOST_PIECES) + 1):
             made = Resistor(pieces * kind.ohm, pieces, kind.watt, kind.volt)
-            lost = WATTS_MARGIN * (volts**2 / made.ohm if watts is None else watts)
+            lost = WATTS_MARGIN * _lost(made.ohm, volts, watts)
             if stands(made, volts, watts=lost):
                 yield made
 
@@ -171,12 +178,12 @@ def _preference(resistor: Resistor, wanted_ohm: float) -> tuple[float, ...]:
 def _none_stands(
     wanted_ohm: float,
     volts: float,
-    watts: float | None,
+    watts: Watts | None,
     at_most: bool,
     what: str,
     owned: Sequence[OwnedResistor],
 ) -> str:
-    lost = WATTS_MARGIN * (volts**2 / wanted_ohm if watts is None else watts)
+    lost = WATTS_MARGIN * _lost(wanted_ohm, volts, watts)
     least, most = (format_quantity(ratio * wanted_ohm, "Ω") for ratio in SPREAD)
     if at_most:
         most = format_quantity(wanted_ohm, "Ω")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import inf, isfinite, isnan
 
-from captriage.judging.cautions import SAFE_VOLTAGE, discharge
+from captriage.judging.cautions import discharge
 from captriage.model.energy import stored_energy
 from captriage.model.withstand import recovery_voltage
 from captriage.reform.curves import FALLING, Progress, Rating
@@ -115,10 +115,9 @@ def cautions(rating: Rating) -> list[str]:
             f"{discharge(rating.capacitance_rated, volts)}."
         )
     said += [NEVER_ALONE, BURST, BEFORE_TOUCHING]
-    if volts > SAFE_VOLTAGE:
-        low, high = (format_quantity(float(end), "V") for end in recovery_voltage(volts))
-        said.append(
-            f"It can recover {low} to {high} by itself after it was discharged: leave a shorting "
-            "link across it."
-        )
+    low, high = (format_quantity(float(end), "V") for end in recovery_voltage(volts))
+    said.append(
+        f"It can recover {low} to {high} by itself after it was discharged: leave a shorting link "
+        "across it."
+    )
     return said
