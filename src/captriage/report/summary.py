@@ -99,6 +99,27 @@ def set_aside_line(judgement: Judgement) -> str:
     return f"{number} {noun}{of} {verb} set aside; 'captriage check' on the sheet shows why."
 
 
+def nothing_aside(parts: pd.DataFrame, looks: pd.DataFrame) -> str:
+    """What is said where no cell was set aside: whether all was weighed, or notes were only kept.
+
+    Parameters
+    ----------
+    parts, looks : DataFrame
+        As read.
+    """
+    raws: dict[int, list[str]] = {}
+    for row, raw in zip(looks["part_row"].tolist(), looks["raw"].tolist(), strict=True):
+        raws.setdefault(row, []).append(raw.strip())
+    notes = sum(
+        bool(note) and not any(raw and raw in note for raw in raws.get(row, []))
+        for row, note in enumerate(parts["note"].tolist())
+    )
+    if not notes:
+        return "Every cell was used."
+    said = "1 note was" if notes == 1 else f"{notes} notes were"
+    return f"Every cell was read; {said} kept and not weighed."
+
+
 def set_aside_rows(set_aside: pd.DataFrame) -> list[dict[str, str]]:
     """Rows of what was set aside, ``place`` before them: "file:line:column", or "file:line"."""
     return [

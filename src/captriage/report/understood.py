@@ -10,7 +10,7 @@ import pandas as pd
 from captriage.columns import QUANTITIES, located
 from captriage.report.figures import NAMES, duration, quantity_figure, rating
 from captriage.report.plain_data import records, write_object
-from captriage.report.summary import set_aside_rows
+from captriage.report.summary import nothing_aside, set_aside_rows
 from captriage.report.terminal import Terminal, padded, safe
 from captriage.units import format_quantity
 
@@ -76,7 +76,7 @@ def write_table(found: Sheets, out: TextIO) -> None:
     write_parts(found, page)
     write_conditions(found.readings, page)
     write_remarks(found, page)
-    write_set_aside(found.set_aside, page, notes=unweighed(found))
+    write_set_aside(found, page)
 
 
 def write_parts(found: Sheets, page: Terminal) -> None:
@@ -188,26 +188,12 @@ def write_remarks(found: Sheets, page: Terminal) -> None:
             page.line(f"... and {len(told) - LISTED_AT_MOST} more; --format json lists them all")
 
 
-def unweighed(found: Sheets) -> int:
-    """How many parts have a note of which nothing bears on the verdict."""
-    raws: dict[int, list[str]] = {}
-    for row, raw in zip(found.looks["part_row"].tolist(), found.looks["raw"], strict=True):
-        raws.setdefault(row, []).append(raw.strip())
-    return sum(
-        bool(note) and not any(raw and raw in note for raw in raws.get(row, []))
-        for row, note in enumerate(found.parts["note"].tolist())
-    )
-
-
-def write_set_aside(set_aside: pd.DataFrame, page: Terminal, *, notes: int = 0) -> None:
+def write_set_aside(found: Sheets, page: Terminal) -> None:
     """Every cell that could not be used: where, what was found, why, and what to do."""
+    set_aside = found.set_aside
     if set_aside.empty:
         page.line()
-        if notes:
-            said = "1 note was" if notes == 1 else f"{notes} notes were"
-            page.line(f"Every cell was read; {said} kept and not weighed.")
-        else:
-            page.line("Every cell was used.")
+        page.line(nothing_aside(found.parts, found.looks))
         return
     page.heading("Set aside")
     reasons: dict[str, list[str]] = {}

@@ -43,7 +43,7 @@ def write_markdown(judgement: Judgement, out: TextIO) -> None:
     out.writelines(f"- {cell(text)}\n" for text in summary.assumed(judgement) or ["nothing"])
     out.write("\n## Set aside\n\n")
     if judgement.set_aside.empty:
-        out.write("Every cell was used.\n")
+        out.write(f"{summary.nothing_aside(judgement.parts, judgement.looks)}\n")
     else:
         write_rows(
             out,
