@@ -18,6 +18,9 @@ TAN_DELTA: Final = "tan_delta"
 LEAKAGE_CURRENT: Final = "leakage_current"
 RESISTANCE: Final = "resistance"
 IMPEDANCE: Final = "impedance"
+CAPACITANCE_BEFORE: Final = "capacitance_before"
+ESR_BEFORE: Final = "esr_before"
+TAN_DELTA_BEFORE: Final = "tan_delta_before"
 
 QUANTITIES: Final = {
     # name: (unit, what it is)
@@ -27,6 +30,17 @@ QUANTITIES: Final = {
     LEAKAGE_CURRENT: ("A", "current after the soak time at the measuring voltage"),
     RESISTANCE: ("Ω", "DC resistance between the terminals, as an ohmmeter shows it"),
     IMPEDANCE: ("Ω", "modulus of the impedance at a stated frequency"),
+    CAPACITANCE_BEFORE: ("F", "capacitance as it was before the part was reformed"),
+    ESR_BEFORE: ("Ω", "equivalent series resistance as it was before the part was reformed"),
+    TAN_DELTA_BEFORE: ("", "tangent of the loss angle as it was before the part was reformed"),
+}
+
+BEFORE: Final = {
+    # What is read again after a reform, and held against what it was: quantities of their own,
+    # so that whoever asks for today's capacitance is never given the one of then.
+    CAPACITANCE: CAPACITANCE_BEFORE,
+    ESR: ESR_BEFORE,
+    TAN_DELTA: TAN_DELTA_BEFORE,
 }
 
 CURRENT: Final = "current"

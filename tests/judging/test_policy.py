@@ -71,6 +71,8 @@ def test_every_number_of_a_built_in_policy_is_explained_on_its_line_or_in_its_he
         (("worn_below = -0.30", "worn_below = -30"), "worn_below is -30; -1 to 0 is allowed"),
         (("esr = 0.10", "esr = 10"), "uncertainty.esr is 10; 0 to 1 is allowed"),
         (("seen = 0.99", "seen = 99"), "confidence.seen is 99; 0 to 1 is allowed"),
+        (("esr_times = 1.2", "esr_times = 0.2"), "reform.esr_times is 0.2; 1 or more is allowed"),
+        (("capacitance_change = 0.10", "capacitance_change = 10"), "_change is 10; 0 to 1"),
         (("ratio = 1.5", "ratio = 0.5"), "contradiction.ratio is 0.5; 1 or more is allowed"),
         (("rising_factor = 1.2", "rising_factor = 0.2"), "rising_factor is 0.2; 1 or more"),
         (("voltage_margin = 1.1", "voltage_margin = 0.9"), "voltage_margin is 0.9; 1 or more"),

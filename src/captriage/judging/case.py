@@ -12,6 +12,7 @@ from captriage.judging.disputes import disputed_readings
 from captriage.judging.evidence import Evidence, Mask
 from captriage.judging.held import CONDITIONAL_FAIL, CONDITIONAL_PASS, FAIL, PASS, Held, any_of
 from captriage.judging.hold import hold_capacitance, hold_loss
+from captriage.judging.reform_change import hold_change, parts_of, read_before
 from captriage.judging.soak import Criteria, hold_leakage, leakage_criteria
 
 
@@ -40,6 +41,16 @@ class Case:
     def leakage(self) -> Held:
         """The telling leakage reading of each part against its criterion."""
         return hold_leakage(self.evidence, self.disputed, self.criteria)
+
+    @cached_property
+    def change(self) -> Held:
+        """Capacitance and loss of reformed parts against those of before the reform."""
+        return hold_change(self.evidence, self.disputed)
+
+    @cached_property
+    def known_before(self) -> Mask:
+        """Parts of which capacitance or loss before a reform is known."""
+        return parts_of(self.evidence, read_before(self.evidence))
 
     @cached_property
     def criteria(self) -> Criteria:

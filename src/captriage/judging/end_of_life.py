@@ -43,6 +43,11 @@ SNAP_IN_105: Final = "Vishay BCcomponents doc. 28375 (07-Oct-09), 105 °C snap-i
 RADIAL: Final = "Lelon RGA series data sheet"
 NAN: Final = math.nan
 
+SHELF_TEST: Final = "shelf_test_85"
+REFORM_CHANGE: Final = "reform_change"
+"""Key of the limit on what a reform may change; its numbers are those of :data:`SHELF_TEST`, which
+a house policy may alter: stored, brought up, rested and read again is what that test is."""
+
 _ROWS: Final = (
     EndOfLife(
         "endurance_85_low_voltage",

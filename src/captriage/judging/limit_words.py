@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 import pandas as pd
 
+from captriage.judging.end_of_life import END_OF_LIFE, REFORM_CHANGE, SHELF_TEST
 from captriage.judging.limits import (
     LEAKAGE_LIMITS,
     LIMIT_KEYS,
@@ -39,6 +40,13 @@ def limit_text(key: str, policy: Policy) -> str:
     if key in TOLERANCE_KEYS:
         usual = TOLERANCES_USUAL[TOLERANCE_KEYS.index(key)]
         return f"tolerance not marked, taken: {usual.title} [{usual.reference}; {usual.standing}]"
+    if key == REFORM_CHANGE:
+        test = END_OF_LIFE[SHELF_TEST]
+        return (
+            f"after a reform: capacitance within {100 * policy.reform.capacitance_change:g} % of "
+            f"before, ESR at most {policy.reform.esr_times:g} times [{test.reference}; "
+            f"{test.standing}; numbers: policy {policy.name}]"
+        )
     return TOLERANCE_TEXT if key == TOLERANCE else ""
 
 
@@ -47,11 +55,11 @@ def limits_named(decision: Decision) -> pd.Categorical:
     case, policy = decision.case, decision.case.evidence.policy
     decided = decision.findings["limit"].cat.codes.to_numpy(np.int64)
     rests_on = np.append(decided, 0)[decision.finding]  # several limits as one number
-    for held in (case.capacitance, case.loss, case.leakage):
+    for held in (case.capacitance, case.loss, case.leakage, case.change):
         kept = np.where(decision.advice == KEEP, np.append(held.limit, 0)[held.worst], 0)
         rests_on = rests_on * len(LIMIT_KEYS) + kept
     numbers, place = np.unique(rests_on, return_inverse=True)
-    keys = np.stack(np.unravel_index(numbers, (len(LIMIT_KEYS),) * 4), axis=-1)
+    keys = np.stack(np.unravel_index(numbers, (len(LIMIT_KEYS),) * 5), axis=-1)
     words = [
         "; ".join(limit_text(LIMIT_KEYS[code], policy) for code in row if code)
         for row in keys.tolist()

@@ -18,7 +18,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike
 
-from captriage.judging.end_of_life import END_OF_LIFE, EndOfLife
+from captriage.judging.end_of_life import END_OF_LIFE, REFORM_CHANGE, EndOfLife
 from captriage.judging.standing import ENCYCLOPEDIA, MEMORY, NO_DOCUMENT, READ, REPORTED, STANDINGS
 from captriage.judging.tolerances import (
     TOLERANCE_KEYS,
@@ -36,6 +36,7 @@ __all__ = [
     "LIMITS",
     "LIMIT_CODE",
     "LIMIT_KEYS",
+    "REFORM_CHANGE",
     "STANDINGS",
     "TAN_DELTA_LIMITS",
     "TOLERANCE",
@@ -306,7 +307,8 @@ LIMITS: Final[Mapping[str, LeakageLimit | TanDeltaLimit | EndOfLife | ToleranceU
 TOLERANCE: Final = "tolerance"
 """Key of the limit that a part's own tolerance sets."""
 
-LIMIT_KEYS: Final = ("", TOLERANCE, *LEAKAGE_LIMITS, *TAN_DELTA_LIMITS, *TOLERANCE_KEYS)
+_OWN_KEYS: Final = (*LEAKAGE_LIMITS, *TAN_DELTA_LIMITS, *TOLERANCE_KEYS)
+LIMIT_KEYS: Final = ("", TOLERANCE, *_OWN_KEYS, REFORM_CHANGE)
 """Keys a finding may name, "" for none; findings carry their places here."""
 
 LIMIT_CODE: Final[Mapping[str, int]] = MappingProxyType(

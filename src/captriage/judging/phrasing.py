@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +15,18 @@ Floats = NDArray[np.float64]
 Texts = NDArray[np.object_]
 
 UNKNOWN = "–"
+
+SPOKEN: Final = {
+    "capacitance": "Capacitance",
+    "esr": "ESR",
+    "tan_delta": "tan δ",
+    "leakage_current": "Leakage",
+    "resistance": "Resistance",
+    "impedance": "Impedance",
+    "capacitance_before": "Capacitance before",
+    "esr_before": "ESR before",
+    "tan_delta_before": "tan δ before",
+}
 
 
 def once_each(write: Callable[[Floats], list[str]], values: Floats) -> Texts:

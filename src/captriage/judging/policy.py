@@ -25,6 +25,7 @@ from captriage.judging.policy_tables import (
     Leakage,
     Life,
     Loss,
+    Reform,
     Short,
     Uncertainty,
     Worth,
@@ -52,6 +53,7 @@ class Policy:
     history: History
     life: Life
     conditions: Conditions
+    reform: Reform
     short: Short
     contradiction: Contradiction
     worth: Worth

@@ -88,6 +88,14 @@ class Conditions:
 
 
 @dataclass(frozen=True)
+class Reform:
+    """How far a reform may change a part: share of its capacitance, and multiple of its ESR."""
+
+    capacitance_change: float
+    esr_times: float
+
+
+@dataclass(frozen=True)
 class Short:
     """DC resistance below which the terminals are joined. [Ω]"""
 
@@ -155,6 +163,7 @@ TABLES: Final = {
     "history": History,
     "life": Life,
     "conditions": Conditions,
+    "reform": Reform,
     "short": Short,
     "contradiction": Contradiction,
     "worth": Worth,
@@ -184,6 +193,8 @@ RANGES: Final = {
     "leakage.diagnostic_fraction": FRACTIONS,
     "leakage.rising_share": FRACTIONS,
     "leakage.rising_factor": FACTORS,
+    "reform.capacitance_change": FRACTIONS,
+    "reform.esr_times": FACTORS,
     "contradiction": FACTORS,
     "fit.voltage_margin": FACTORS,
 }

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from captriage.columns import HEALED, UNDER_WAY
+from captriage.columns import CAPACITANCE, HEALED, UNDER_WAY
 from captriage.judging.evidence import Mask, Rows
+from captriage.judging.held import NOT_JUDGED
 from captriage.judging.phrasing import Texts, format_quantities, format_times
 from captriage.judging.rules.by_capacitance import over_range
 from captriage.judging.rules.by_history import life_used
@@ -80,13 +81,46 @@ def next_steps(decision: Decision) -> Texts:
     )
     outlived = keep & (life_used(case) > 1)
     text[outlived] += " By hours and temperature it has outlived its life: renew it before long."
-    healed = keep & evidence.word("reform_outcome", HEALED)
-    text[healed] += (
-        " Capacitance and ESR after the reform: within 10 % of those before, and at most 1.2 times."
-    )
+    text += after_reform(decision)
     residue = evidence.look("residue") & ~replace
     text[residue] += " Residue: your judgement; clean it, and look for fresh wet after a day's use."
     return text
+
+
+def after_reform(decision: Decision) -> Texts:
+    """What is still to be held against before the reform of a part that is kept; "" where nothing.
+
+    Where nothing of before is known it is for the one who has it on paper.
+    """
+    case = decision.case
+    evidence, held = case.evidence, case.change
+    text = np.full(evidence.n, "", object)
+    keep = decision.advice == KEEP
+    untold = keep & evidence.word("reform_outcome", HEALED) & ~case.known_before
+    bounds = evidence.policy.reform
+    text[untold] = (
+        f" Capacitance and ESR after the reform: within {100 * bounds.capacitance_change:g} % of "
+        f"those before, and at most {bounds.esr_times:g} times; 'C before' and 'ESR before' in a "
+        "sheet are held against them."
+    )
+    judged = held.outcome != NOT_JUDGED
+    of_capacitance = evidence.quantity[held.row] == CAPACITANCE
+    compared = [np.zeros(evidence.n, bool) for _ in range(2)]
+    for mask, own in zip(compared, (of_capacitance, ~of_capacitance), strict=True):
+        mask[held.part[judged & own]] = True
+    known = keep & case.known_before & evidence.reformed
+    for missing, what in (
+        (~compared[0] & ~compared[1], "capacitance and ESR"),
+        (~compared[0] & compared[1], "capacitance"),
+        (compared[0] & ~compared[1], "ESR"),
+    ):
+        text[known & missing] = f" Before and after the reform, {what}{OPEN_CHANGE}"
+    return text
+
+
+OPEN_CHANGE: Final = (
+    " could not be compared: read it at the same frequency as then, out of circuit."
+)
 
 
 def open_steps(decision: Decision) -> list[tuple[Mask, tuple[Piece, ...]]]:
@@ -107,6 +141,13 @@ def open_steps(decision: Decision) -> list[tuple[Mask, tuple[Piece, ...]]]:
                 "Leave it without voltage for 24 to 48 h; then read ",
                 leakage_reading,
                 ", and capacitance and ESR again.",
+            ),
+        ),
+        (
+            by("unchanged_by_reform"),
+            (
+                "Read capacitance and ESR again, out of circuit, at the frequency and the "
+                "temperature of those before the reform.",
             ),
         ),
         (by("cells_understood"), ("See it with captriage check, mend the cell, judge again.",)),

@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from captriage.columns import CAPACITANCE, ESR, IMPEDANCE, TAN_DELTA
+from captriage.columns import BEFORE, CAPACITANCE, ESR, IMPEDANCE, TAN_DELTA
 from captriage.model.uncertainty import uncertainty_of_mean
 
 Floats = NDArray[np.float64]
@@ -28,7 +28,7 @@ sheet takes longer."""
 CAPTURE_LONGEST: Final = np.timedelta64(5, "m")
 """A longer series follows the part through time: each of its readings stands for itself; ours."""
 
-REPEATED: Final = (CAPACITANCE, ESR, TAN_DELTA, IMPEDANCE)
+REPEATED: Final = (CAPACITANCE, ESR, TAN_DELTA, IMPEDANCE, *BEFORE.values())
 """What is read several times in one capture; a leakage current falls from reading to reading."""
 
 CONDITIONS: Final = ("frequency_hz", "voltage_v", "temperature_degc")

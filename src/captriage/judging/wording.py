@@ -17,6 +17,7 @@ from captriage.judging.case import Case
 from captriage.judging.evidence import Floats, Rows
 from captriage.judging.held import CONDITIONAL_PASS, PASS, Held
 from captriage.judging.phrasing import (
+    SPOKEN,
     UNKNOWN,
     Texts,
     format_percents,
@@ -30,15 +31,6 @@ from captriage.judging.rules.finding import REPLACE
 
 if TYPE_CHECKING:
     from captriage.judging.verdicts import Decision, Judgement
-
-SPOKEN: Final = {
-    "capacitance": "Capacitance",
-    "esr": "ESR",
-    "tan_delta": "tan δ",
-    "leakage_current": "Leakage",
-    "resistance": "Resistance",
-    "impedance": "Impedance",
-}
 
 
 def at_rows(column: NDArray[Any], rows: Rows, missing: float | str) -> NDArray[Any]:
@@ -203,6 +195,13 @@ def moved_limits(group: Group) -> Texts:
     return text
 
 
+def before_reform(group: Group) -> Texts:
+    """What it was before the reform, at the conditions of the reading: from the limits it gave."""
+    times = group.case.evidence.policy.reform.esr_times
+    middle = (group.low + group.high) / 2
+    return group.numbers(np.where(np.isnan(group.low), group.high / times, middle))
+
+
 FIELDS: Final[dict[str, Field]] = {
     "value": lambda group: (
         bound_words(group.case, group.reading)
@@ -211,6 +210,7 @@ FIELDS: Final[dict[str, Field]] = {
     ),
     "low": lambda group: group.numbers(group.low),
     "high": lambda group: group.numbers(group.high),
+    "before": before_reform,
     "quantity": lambda group: np.array([SPOKEN.get(q, "") for q in group.quantities], object),
     "at": conditions,
     "rated": lambda group: format_quantities(

@@ -9,6 +9,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from captriage.columns import BEFORE
 from captriage.readers import vocabulary as words
 from captriage.readers.aside import Aside
 from captriage.readers.cells import Column, read_column
@@ -22,7 +23,9 @@ from captriage.readers.series import Series
 Floats = NDArray[np.float64]
 
 CONDITIONS: Final = ("frequency_hz", "voltage_v", "temperature_degc", "soak_s")
-_DEPENDS_ON_FREQUENCY: Final = frozenset(("capacitance", "esr", "tan_delta", "impedance"))
+_DEPENDS_ON_FREQUENCY: Final = frozenset(
+    ("capacitance", "esr", "tan_delta", "impedance", *BEFORE.values())
+)
 _UNDER_VOLTAGE: Final = frozenset(("leakage_current", "resistance"))
 
 
@@ -62,8 +65,9 @@ def read_conditions(series: Sequence[Series], context: Context, quantities: set[
                 )  # fmt: skip
     for one in series:
         if one.column in CONDITIONS:
+            known_of = one.heading.of in quantities or one.heading.of in BEFORE.values()
             target = context.conditions.setdefault(
-                (one.column, one.heading.of if one.heading.of in quantities else ""),
+                (one.column, one.heading.of if known_of else ""),
                 np.full(n, np.nan),
             )
             column = column_of(one, one.column, context)

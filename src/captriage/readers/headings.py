@@ -16,6 +16,7 @@ from functools import lru_cache
 from types import MappingProxyType
 from typing import Final
 
+from captriage.columns import BEFORE
 from captriage.readers import vocabulary as words
 from captriage.readers.spelling import (
     CONDITION_COLUMNS,
@@ -26,12 +27,15 @@ from captriage.readers.spelling import (
     plain,
     take_conditions,
     take_unit,
+    without,
 )
 
 _DIMENSION: Final = {
     "capacitance": "F",
+    "capacitance_before": "F",
     "capacitance_rated": "F",
     "esr": "Ω",
+    "esr_before": "Ω",
     "resistance": "Ω",
     "impedance": "Ω",
     "leakage_current": "A",
@@ -49,6 +53,7 @@ _DIMENSION: Final = {
     "age_years": "a",
     "idle_years": "a",
     "tan_delta": "%",
+    "tan_delta_before": "%",
     words.POWER_FACTOR: "%",
     "tolerance": "%",
 }
@@ -187,7 +192,15 @@ def _condition_of_quantity(
             name = _condition_name(" ".join(condition), unit)
             if name:
                 return Heading(text, name, unit, conditions, of=stored_as(base[0]))
+    if without(" ".join(tokens), words.BEFORE_WORDS):
+        return Heading(text, problem=NOT_COMPARED)
     return Heading(text)
+
+
+NOT_COMPARED: Final = (
+    "heading not known: of before a reform only C, ESR and tan δ are held against what is read "
+    "since"
+)
 
 
 def _condition_name(spelling: str, unit: str) -> str:
@@ -204,6 +217,8 @@ def stored_as(column: str) -> str:
     """Quantity under which the readings of a reading column are stored."""
     if column in (words.Q, words.POWER_FACTOR):
         return "tan_delta"
+    if column in BEFORE.values():
+        return column
     return "capacitance" if column.startswith("capacitance") else column
 
 
@@ -244,6 +259,11 @@ def known_headings(row: Sequence[str]) -> int:
 
 
 def nearest(text: str) -> str:
-    """Known spelling most like an unknown heading, "" where none is near."""
+    """Known spelling most like an unknown heading, "" where none is near.
+
+    None is for what was read before a reform: the like of it is what is read today.
+    """
+    if without(plain(text), words.BEFORE_WORDS):
+        return ""
     found = difflib.get_close_matches(plain(text), list(words.SPELLINGS), n=1, cutoff=0.75)
     return found[0] if found else ""

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Iterable
 from functools import lru_cache
 from typing import Final
 
+from captriage.columns import BEFORE
 from captriage.readers import vocabulary as words
 from captriage.unit_names import Unit
 from captriage.units import parse_unit
@@ -23,10 +25,13 @@ READING_COLUMNS: Final = frozenset(
         words.Q,
         words.POWER_FACTOR,
         words.CAPACITANCE_PERCENT,
+        *BEFORE.values(),
     )
 )
 """Columns whose cells become readings."""
 
+READ_AS: Final = {before: quantity for quantity, before in BEFORE.items()}
+"""Quantity whose cells those of a column of before a reform are like."""
 
 CONDITION_COLUMNS: Final = frozenset(
     ("frequency_hz", "voltage_v", "temperature_degc", "soak_s", words.UNCERTAINTY, words.RANGE)
@@ -143,6 +148,9 @@ def look_up(spelling: str) -> tuple[str, bool] | None:
     column = _spelt(spelling)
     if column is not None:
         return column, spelling in words.MEASURED_WORDS
+    reform = _of_a_reform(spelling)
+    if reform is not None:
+        return reform
     tokens = spelling.split()
     measured = [w for w in tokens if w in words.MEASURED_WORDS]
     rated = [w for w in tokens if w in words.RATED_WORDS]
@@ -158,3 +166,26 @@ def look_up(spelling: str) -> tuple[str, bool] | None:
     }:
         column = None
     return None if column is None else (column, bool(measured))
+
+
+def _of_a_reform(spelling: str) -> tuple[str, bool] | None:
+    """Column of "c before reforming" or of "esr after": of then, or of today."""
+    for said, found in ((words.BEFORE_WORDS, BEFORE), (words.AFTER_WORDS, _TODAY)):
+        rest = without(spelling, said)
+        base = look_up(rest) if rest else None
+        if base is not None and base[0] in found:
+            return found[base[0]], found is _TODAY
+    return None
+
+
+def without(spelling: str, phrases: Iterable[str]) -> str:
+    """A spelling without the phrase that it begins or ends with; "" where it does not."""
+    for phrase in phrases:
+        if spelling.startswith(phrase + " "):
+            return spelling[len(phrase) + 1 :]
+        if spelling.endswith(" " + phrase):
+            return spelling[: -len(phrase) - 1]
+    return ""
+
+
+_TODAY: Final = {quantity: quantity for quantity in BEFORE}

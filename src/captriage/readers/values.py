@@ -9,6 +9,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from captriage.columns import BEFORE
 from captriage.readers import vocabulary as words
 from captriage.readers.circumstances import (
     CONDITIONS,
@@ -23,7 +24,7 @@ from captriage.readers.circumstances import (
 )
 from captriage.readers.headings import stored_as
 from captriage.readers.series import Series
-from captriage.readers.spelling import READING_COLUMNS
+from captriage.readers.spelling import READ_AS, READING_COLUMNS
 from captriage.readers.status import bad_status, stated_fault
 from captriage.readers.times import soak_of_series
 
@@ -71,6 +72,7 @@ def read_values(
         chunk = _read_series(one, context, part_row, rated)
         if chunk is not None:
             chunks.append(chunk)
+    _undate(chunks, len(rated))
     lent = _lend_frequency(chunks, series, context)
     taken = {chunk.quantity: np.zeros(len(rated), bool) for chunk in chunks}
     for chunk in chunks:
@@ -85,6 +87,18 @@ def measured(chunk: Chunk) -> NDArray[np.bool_]:
     blank = [text.startswith(("not measured", "no reading")) for text in flags.tolist()]
     told = flags.astype(bool) & ~np.array(blank, bool)
     return np.asarray(~np.isnan(chunk.arrays["value"]) | told, np.bool_)
+
+
+def _undate(chunks: Sequence[Chunk], n: int) -> None:
+    """Take the date of a row that has readings of today off those of before a reform."""
+    today = np.zeros(n, bool)
+    for chunk in chunks:
+        if chunk.quantity not in BEFORE.values():
+            today[chunk.rows] = True
+    for chunk in chunks:
+        if chunk.quantity in BEFORE.values() and "taken_at" in chunk.arrays:
+            told = chunk.arrays["taken_at"]
+            chunk.arrays["taken_at"] = np.where(today[chunk.rows], np.datetime64("NaT"), told)
 
 
 def _lend_frequency(
@@ -155,10 +169,11 @@ def _read_series(
     one: Series, context: Context, part_row: NDArray[np.int64], rated: Floats
 ) -> Chunk | None:
     quantity = stored_as(one.column)
-    with_rated = rated[one.rows] if quantity == "capacitance" else None
+    read_as = READ_AS.get(one.column, one.column)
+    with_rated = rated[one.rows] if stored_as(read_as) == "capacitance" else None
     void = _void(one, context)
     texts = ["" if k in void else text for k, text in enumerate(one.texts)] if void else one.texts
-    column = column_of(replace(one, texts=texts), one.column, context, rated=with_rated)
+    column = column_of(replace(one, texts=texts), read_as, context, rated=with_rated)
     flag = column.flag
     for k, said in void.items():
         flag[k] = said

@@ -274,6 +274,30 @@ _RATED_WORDS: Final = """rated nominal nom marked printed stated nenn rating nom
     nominales nominelle nominaal"""
 RATED_WORDS: Final = frozenset(_RATED_WORDS.split())
 
+
+def _longest_first(phrases: str) -> tuple[str, ...]:
+    return tuple(
+        sorted((" ".join(word.split()) for word in phrases.split(",")), key=len, reverse=True)
+    )
+
+
+_BEFORE_WORDS: Final = """before, before reform, before reforming, before the reform, before
+    reformation, pre reform, pre reforming, prior to reforming, vorher, vor formieren, vor dem
+    formieren, vor formierung, vor der formierung, vor nachformieren, vor dem nachformieren, vor
+    nachformierung, vor der nachformierung, avant, avant reformage, avant le reformage, antes, antes
+    de reformar, antes del reformado, prima, prima di riformare, prima della riformatura, prima
+    della rigenerazione, vooraf, voor formeren, voor het formeren"""
+BEFORE_WORDS: Final = _longest_first(_BEFORE_WORDS)
+"""What is read again after a reform, said to be of before it."""
+_AFTER_WORDS: Final = """after, after reform, after reforming, after the reform, post reform,
+    nachher, nach formieren, nach dem formieren, nach formierung, nach der formierung, nach
+    nachformieren, nach dem nachformieren, nach der nachformierung, apres, apres reformage,
+    apres le reformage,
+    despues, despues de reformar, despues del reformado, dopo, dopo la riformatura, dopo la
+    rigenerazione, achteraf, na formeren, na het formeren"""
+AFTER_WORDS: Final = _longest_first(_AFTER_WORDS)
+"""The same said to be of after it: what it reads today."""
+
 _FOOTER_WORDS: Final = """max, maximum, min, minimum, mean, average, avg, median, total, totals,
     sum, subtotal, grand total, std, stdev, std dev, standard deviation, sd, count, samples,
     number of samples, range of values, max min, end, end of file, eof, end of data, mittel,

@@ -16,6 +16,9 @@ NAMES: Final = {
     "leakage_current": "leakage",
     "resistance": "resistance",
     "impedance": "impedance",
+    "capacitance_before": "capacitance before",
+    "esr_before": "ESR before",
+    "tan_delta_before": "tan δ before",
 }
 NOT_GIVEN: Final = "–"
 NO_BREAK: Final = "\N{NO-BREAK SPACE}"

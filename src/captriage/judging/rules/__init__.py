@@ -30,6 +30,7 @@ from captriage.judging.rules.by_history import (
     readings_agree,
     readings_within_limits,
     reform_settled,
+    unchanged_by_reform,
     voltage_within_rating,
 )
 from captriage.judging.rules.by_loss_and_leakage import (
@@ -61,6 +62,7 @@ RULES: Final[tuple[Rule, ...]] = (
     loss_within_limit,
     capacitance_not_low,
     capacitance_not_high,
+    unchanged_by_reform,
     leakage_proven_after_idling,
     seal_free_of_residue,
     meter_in_range,

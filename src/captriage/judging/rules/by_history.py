@@ -6,19 +6,22 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from captriage.columns import HEALED, REBOUNDED, UNDER_WAY
+from captriage.columns import CAPACITANCE, HEALED, REBOUNDED, UNDER_WAY
 from captriage.judging.case import Case
 from captriage.judging.evidence import Mask
 from captriage.judging.held import CONDITIONAL_FAIL, CONDITIONAL_PASS, FAIL, NOT_JUDGED, NOTED, PASS
-from captriage.judging.rules.by_capacitance import over_range, surplus, worn
+from captriage.judging.rules.by_capacitance import DOUBT, over_range, surplus, worn
 from captriage.judging.rules.finding import (
     KEEP,
     MEASURE,
+    NONE,
     PRACTICE,
     REFORM,
     REPLACE,
     Batch,
+    not_judged,
     of_parts,
+    of_readings,
     rule,
 )
 from captriage.model.ageing import arrhenius_life
@@ -72,8 +75,8 @@ def readings_agree(case: Case) -> Iterator[Batch]:
 
 @rule(
     "reject what settles above the limit or rises while reforming: surplus-trade and museum "
-    "practice; rest of 24 to 48 h before the re-test, capacitance within 10 % and ESR at most 1.2 "
-    "times: IEC 60384-4 subclause 4.17, as data sheets give it",
+    "practice; rest of 24 to 48 h before the re-test: IEC 60384-4 subclause 4.17, as data sheets "
+    "give it",
     {
         HEALED: "It was reformed, and after a rest its current was within the limit again.",
         "read since": "It was reformed, and its current settled below the limit.",
@@ -112,6 +115,62 @@ def reform_settled(case: Case) -> Iterator[Batch]:
     cans = np.zeros(evidence.n, bool)
     cans[evidence.can_row[broken]] = True
     yield of_parts(cans[evidence.can_row] & ~broken, FAIL, "can", advice=REPLACE, confidence=sure)
+
+
+@rule(
+    "after rated voltage and a rest of 24 to 48 h, capacitance within 10 % and ESR at most 1.2 "
+    "times: shelf-life test, IEC 60384-4 subclause 4.17, as an 85 °C snap-in data sheet gives it; "
+    "that what fails it is replaced: ours",
+    {
+        "as before": "Capacitance {value}{at}, before the reform {before}: within {low} to {high}.",
+        "loss as before": "{quantity} {value}{at}, before the reform {before}: at most {high}.",
+        "fell": "Capacitance {value}{at} is below {low}: before the reform it was {before}, and a "
+        "part that comes good loses less.",
+        "rose": "Capacitance {value}{at} is above {high}: before the reform it was {before}, and "
+        "no reform explains that.",
+        "lossier": "{quantity} {value}{at} is above {high}: before the reform it was {before}, and "
+        "a part that comes good gains less.",
+        "just": "{quantity} {value}{at}, before the reform {before}, has more likely changed "
+        "too far than not.",
+        "unread": "It was reformed, and neither capacitance nor ESR has been read since, to be "
+        "held against those before.",
+        "no reform": "Capacitance or ESR before a reform is told, but no reform: nothing is held "
+        "against it.",
+    },
+)
+def unchanged_by_reform(case: Case) -> Iterator[Batch]:
+    """Capacitance and ESR are after a reform what they were before it, or nearly.
+
+    The current alone may come back into its limit while the part dries out or gases. More ESR,
+    or less capacitance, than the test allows is not undone by reading again; more capacitance
+    is no damage that a reform does, so the readings are doubted and not the part.
+    """
+    evidence, held = case.evidence, case.change
+    before = case.known_before
+    if not before.any():
+        return
+    sure = evidence.policy.confidence.combined
+    of_capacitance = evidence.quantity[held.row] == CAPACITANCE
+    passed = np.isin(held.outcome, (PASS, CONDITIONAL_PASS))
+    fail, less = held.outcome == FAIL, held.value < held.low
+    doubt = DOUBT[evidence.policy.doubt.conditional_fail]
+    again = MEASURE if doubt == REFORM else doubt  # a second reform mends neither
+    for wanted, wording, advice in (
+        (passed & of_capacitance, "as before", NONE),
+        (passed & ~of_capacitance, "loss as before", NONE),
+        (fail & of_capacitance & less, "fell", REPLACE),
+        (fail & of_capacitance & ~less, "rose", MEASURE),
+        (fail & ~of_capacitance, "lossier", REPLACE),
+        (held.outcome == CONDITIONAL_FAIL, "just", again),
+    ):
+        yield of_readings(held, wanted, wording, advice=advice, confidence=sure)
+    yield from not_judged(held)
+    read = case.capacitance.parts_with(PASS, CONDITIONAL_PASS, CONDITIONAL_FAIL, FAIL)
+    read |= case.loss.parts_with(PASS, CONDITIONAL_PASS, CONDITIONAL_FAIL, FAIL)
+    unread = before & evidence.reformed & ~read
+    yield of_parts(unread, NOT_JUDGED, "unread", advice=MEASURE)
+    untold = before & ~evidence.reformed & ~evidence.word("reform_outcome", UNDER_WAY)
+    yield of_parts(untold, NOTED, "no reform")
 
 
 @rule(
@@ -159,7 +218,7 @@ def nothing_against(case: Case) -> Mask:
     """Parts with no reading beyond its limit, but for a capacitance that has its reason."""
     explained = worn(case) | (case.capacitance_is_high & case.leakage_proven)
     beyond = case.capacitance.parts_with(CONDITIONAL_FAIL, FAIL) & ~explained
-    for held in (case.loss, case.leakage):
+    for held in (case.loss, case.leakage, case.change):
         beyond |= held.parts_with(CONDITIONAL_FAIL, FAIL)
     return ~beyond
 
@@ -185,7 +244,7 @@ def keep_confidence(case: Case) -> np.ndarray:
     evidence = case.evidence
     sure = evidence.policy.confidence
     confidence = np.full(evidence.n, sure.combined)  # readings of a day prove no more
-    for held in (case.capacitance, case.loss, case.leakage):
+    for held in (case.capacitance, case.loss, case.leakage, case.change):
         kept = held.parts_with(PASS, CONDITIONAL_PASS)
         probability = np.append(held.probability, np.nan)[held.worst]
         confidence = np.where(kept, np.minimum(confidence, probability), confidence)
