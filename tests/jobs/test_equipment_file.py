@@ -114,9 +114,10 @@ def test_a_file_that_is_not_there_is_named(tmp_path):
 @pytest.mark.parametrize(
     ("options", "message"),
     [
-        ({"supply": {"voltage_most_v": "lots"}}, r"supply: voltage_most_v: 'lots' is not unders"),
+        ({"supply": {"voltage_most_v": "lots"}}, r"supply: highest voltage: 'lots' is not unders"),
+        ({"supply": {}, "meter_floor": "x"}, r"meter floor: 'x' is not understood; .* as 10 mV"),
         ({"supply": {"voltage_most_v": "-5"}}, r"'-5' is not understood; write it as 385 V"),
-        ({"supply": {"power_most_w": "ten"}}, r"supply: power_most_w: 'ten' is not understood"),
+        ({"supply": {"power_most_w": "ten"}}, r"supply: power: 'ten' is not understood"),
         ({"supply": {}, "meter": "lamp"}, r"meter: 'lamp'; one of ammeter, voltmeter, none"),
         ({"supply": {}, "meter_floor": "low"}, r"meter floor: 'low' is not understood"),
     ],

@@ -99,3 +99,11 @@ def test_what_is_told_is_not_taken_for_granted():
 
 def test_no_plan_claims_the_watts_of_a_hot_part_where_the_resistor_bounds_them():
     assert "can go into the part" not in said(vintage(20e-6, 25.0, diameter_m=25e-3))
+
+
+def test_the_wait_of_a_re_test_is_told_in_minutes():
+    # 10 kΩ · 4.605 · 10 mF is 461 s, three of them 23.0 min: 24 whole minutes, by hand
+    part = vintage(10e-3, 40.0, limit_a=0.4e-3)
+    said = " ".join(plan_reform(part, Equipment()).departures)
+    assert "The re-test is read after 24 min, not after the 5 min of the criterion" in said
+    assert "charging alone takes 7.7 min" in said

@@ -25,6 +25,10 @@ REFUSED = [
     ({"age_years": -1.0}, r"made -1 years ago; 0 years or more is wanted"),
     ({"idle_years": -2.0}, r"without voltage -2 years ago; 0 years or more"),
     ({"idle_years": 80.0}, r"80 years without voltage, but made only 67 years ago; correct --idle"),
+    (
+        {"idle_years": 1e9, "age_years": math.nan},
+        r"1e\+09 years without voltage; no electrolytic is older than about 130 years; correct --i",
+    ),
     ({"polarity": "bipolar"}, r"it is bipolar, and no published procedure .* new bipolar part"),
     # ½ · 0.2 F · (450 V)² = 20.25 kJ, by hand; Berkeley Lab: arc hazard from 10 kJ
     ({"capacitance": 0.2, "limit_a": 1.0}, r"20.2 kJ at 450 V, an arc hazard \(10 kJ and more"),

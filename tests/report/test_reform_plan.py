@@ -70,7 +70,7 @@ def test_a_drop_across_the_resistor_is_told_to_those_who_have_but_a_voltmeter():
     # 1 mA through 44 kΩ: 44 V; 1 V across 94 kΩ: 10.6 µA; 450 V across 10 MΩ: 45 µA, by hand
     text = written(write_text, cards())
     assert re.search(r"^ +5 +44 kΩ +44 V ", text, re.MULTILINE)
-    assert "1 V is 10.6 µA in the first" in " ".join(text.split())
+    assert "1 V is 10.6 µA through 94 kΩ and 22.7 µA through 44 kΩ" in " ".join(text.split())
     assert "adds up to 45 µA" in " ".join(text.split())
 
 
@@ -110,12 +110,40 @@ def test_json_has_null_for_what_is_not_told():
 
 def test_the_page_has_boxes_to_tick_and_cells_for_every_step():
     page = written(write_html, cards())
-    assert page.count('<table class="bench">') == 5
+    assert page.count('<table class="bench whole">') == 5
     for number, volts in enumerate((45, 112, 225, 337, 450), 1):
         assert f"☐ Step {number}: supply {volts}" in page
     for head in ("clock", "supply V", "part V", "current"):
         assert page.count(f'<th scope="col">{head}</th>') == 5
     assert page.count('<td class="fill"></td>') > 5 * 6 * 5
+
+
+def test_a_page_says_no_stop_that_cannot_come():
+    # 40 µF 450 V: V²/4R is below 1 W behind 94 kΩ, and 1.15 W behind 44 kΩ at the last step
+    page = written(write_html, cards()).replace("\xa0", " ")
+    assert "stop above 383 µA, or after 4 h." in page
+    assert "stop above 3.26 mA or 1 W, or after 8 h." in page
+
+
+def test_in_print_no_table_is_parted_and_each_plan_begins_a_page():
+    page = written(write_html, cards("40/20 µF 450/25 V"))
+    tables = re.findall(r"<table( class=\"[a-z ]*whole\")?>", page)
+    assert len(tables) == 20  # 5 of the plan and 5 of its steps, twice
+    assert all(tables)
+    assert page.count('<section class="plan">') == 2
+    assert ".plan + .plan { break-before: page; }" in page
+
+
+def test_an_option_named_on_the_page_is_not_parted_at_its_hyphens():
+    assert 'Say it with <span class="nowrap">--looks</span>.' in written(write_html, cards())
+    assert "&lt;b&gt;" in written(write_html, cards(name="<b>"))
+
+
+def test_the_supply_is_told_its_highest_setting_and_where_its_protection_trips():
+    # 1.05 · 450 V, below the surge voltage of 1.10 · 450 V (handbook 2.7)
+    text = " ".join(written(write_text, cards()).split())
+    assert "never set above 450 V; current limit" in text
+    assert "its own protection at 472.5 V, where it has one" in text
 
 
 def test_the_page_loads_nothing_and_runs_nothing():

@@ -28,13 +28,13 @@ from captriage.reform.equipment import (
 from captriage.units import parse_quantity
 
 ENTRIES: Final = {
-    # entry of [supply]: field, and unit of its option
-    "voltage_least_v": ("voltage_least", "V"),
-    "voltage_most_v": ("voltage_most", "V"),
-    "voltage_step_v": ("voltage_step", "V"),
-    "current_least_a": ("current_least", "A"),
-    "current_most_a": ("current_most", "A"),
-    "power_most_w": ("power_most", ""),
+    # entry of [supply]: field, unit of its option, and what messages call it
+    "voltage_least_v": ("voltage_least", "V", "lowest voltage"),
+    "voltage_most_v": ("voltage_most", "V", "highest voltage"),
+    "voltage_step_v": ("voltage_step", "V", "voltage step"),
+    "current_least_a": ("current_least", "A", "lowest current limit"),
+    "current_most_a": ("current_most", "A", "highest current limit"),
+    "power_most_w": ("power_most", "", "power"),
 }
 FLOOR_UNITS: Final = {"ammeter": "A", "voltmeter": "V", "none": "A"}
 MOST: Final = 1e6
@@ -117,9 +117,9 @@ def equipment_of(
     """
     found = Equipment() if path is None else read_equipment(path)
     given = {
-        ENTRIES[name][0]: quantity_typed(text, ENTRIES[name][1], f"supply: {name}")
-        for name, text in supply.items()
-        if text
+        field: quantity_typed(supply[name], unit, f"supply: {what}")
+        for name, (field, unit, what) in ENTRIES.items()
+        if supply.get(name)
     }
     found = replace(found, supply=checked_supply(replace(found.supply, **given)))
     if resistors:
@@ -129,12 +129,13 @@ def equipment_of(
             raise CapTriageError(f"meter: {meter!r}; one of {', '.join(METERS)}")
         found = replace(found, meter=meter, meter_floor=FLOORS[meter])
     if meter_floor:
-        floor = quantity_typed(meter_floor, FLOOR_UNITS[found.meter], "meter floor")
+        unit = FLOOR_UNITS[found.meter]
+        floor = quantity_typed(meter_floor, unit, "meter floor", example=f"10 m{unit}")
         found = replace(found, meter_floor=floor)
     return found
 
 
-def quantity_typed(text: str, unit: str, where: str) -> float:
+def quantity_typed(text: str, unit: str, where: str, *, example: str = "") -> float:
     """A quantity as it was typed, zero or more, in SI; a number alone is in the unit.
 
     Raises
@@ -144,6 +145,6 @@ def quantity_typed(text: str, unit: str, where: str) -> float:
     """
     value = parse_quantity(text.removesuffix("W").strip() if unit == "" else text, unit)
     if math.isnan(value) or value < 0:
-        example = {"V": "385 V", "A": "20 mA", "a": "25y", "Ω": "4.7 Ω"}.get(unit, "10")
+        example = example or {"V": "385 V", "A": "20 mA", "a": "25y", "Ω": "4.7 Ω"}.get(unit, "10")
         raise CapTriageError(f"{where}: {text!r} is not understood; write it as {example}")
     return value

@@ -14,6 +14,7 @@ from captriage.reform.equipment import (
 from captriage.reform.part import PartToReform
 from captriage.reform.plan_steps import wanted_resistance
 from captriage.reform.procedures import (
+    MINUTE,
     OURS,
     Procedure,
     schedule_of,
@@ -64,6 +65,13 @@ def departures(
 
 def _volts(value: float) -> str:
     return format_quantity(value, "V")
+
+
+def _time(seconds: float) -> str:
+    """In minutes where it is two or more."""
+    if seconds < 2 * MINUTE:
+        return format_quantity(seconds, "s", digits=2)
+    return f"{format_quantity(seconds / MINUTE, '', digits=2)} min"
 
 
 def _voltage(plan: Plan, part: PartToReform, equipment: Equipment) -> list[str]:
@@ -158,8 +166,7 @@ def _soak(plan: Plan, part: PartToReform) -> list[str]:
     if plan.retest.soak_s <= part.soak_s:
         return []
     read, wanted, charging = (
-        format_quantity(seconds, "s")
-        for seconds in (plan.retest.soak_s, part.soak_s, plan.steps[-1].charging_s)
+        _time(seconds) for seconds in (plan.retest.soak_s, part.soak_s, plan.steps[-1].charging_s)
     )
     return [
         f"The re-test is read after {read}, not after the {wanted} of the criterion: charging "

@@ -16,6 +16,9 @@ from captriage.units import format_quantity
 HIGHEST_RATED: Final = 630.0
 """Rated voltage above which no single aluminium electrolytic is made, from memory. [V]"""
 
+OLDEST_YEARS: Final = 130.0
+"""Since the first electrolytic capacitors were made, in the 1890s; from memory. [a]"""
+
 FRESH_OPTION: Final = "--fresh-stock"
 
 
@@ -97,6 +100,12 @@ def _history(part: PartToReform) -> None:
     for what, years in (("made", part.age_years), ("without voltage", part.idle_years)):
         if years < 0:
             _no(part, f"{what} {years:g} years ago", "0 years or more is wanted")
+    if part.idle_years > OLDEST_YEARS:
+        _no(
+            part,
+            f"{part.idle_years:g} years without voltage",
+            f"no electrolytic is older than about {OLDEST_YEARS:g} years; correct --idle",
+        )
     if part.idle_years > part.age_years + 1:  # a date of making is a year, not a day
         _no(
             part,

@@ -5,15 +5,18 @@ from __future__ import annotations
 import base64
 import hashlib
 import math
+import re
 from functools import cache
 from importlib.resources import files
-from typing import TextIO
+from typing import Final, TextIO
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from captriage import __version__
 from captriage.report.figures import percent, unbroken
+
+OPTION: Final = re.compile(r"(?<!\S)--[a-z]+(?:-[a-z]+)*")
 
 
 @cache
@@ -28,8 +31,14 @@ def environment() -> Environment:
         keep_trailing_newline=True,
     )
     made.filters["unbroken"] = unbroken
+    made.filters["whole_options"] = whole_options
     made.filters["percent"] = lambda share: percent(math.nan if share is None else share)
     return made
+
+
+def whole_options(text: str) -> Markup:
+    """Text whose numbers keep their units, and whose options are not parted at their hyphens."""
+    return Markup(OPTION.sub(r'<span class="nowrap">\g<0></span>', str(escape(unbroken(text)))))  # noqa: S704
 
 
 def write_page(template: str, out: TextIO, **content: object) -> None:

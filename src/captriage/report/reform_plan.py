@@ -9,6 +9,7 @@ from captriage.reform.plan_data import plan_as_data
 from captriage.report.figures import duration, percent
 from captriage.report.plain_data import write_object
 from captriage.report.reform_plan_words import (
+    NEVER_SO_HOT,
     STEP_HEADS,
     TIME_HEADS,
     PlanCard,
@@ -119,6 +120,7 @@ def _page_of(card: PlanCard) -> dict[str, Any]:
         "bench": bench_rows(card),
         "step_heads": [head.lstrip(">") for head in STEP_HEADS],
         "steps": step_rows(card.plan),
+        "never_so_hot": NEVER_SO_HOT,
         "time_heads": [head.lstrip(">") for head in TIME_HEADS],
         "times": time_rows(card.plan),
         "stops": stops(card),

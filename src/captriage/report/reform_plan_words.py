@@ -34,6 +34,7 @@ TIME_HEADS: Final = (
     "heals in, if it does",
     ">stored",
 )
+NEVER_SO_HOT: Final = "–"
 METER_TAKES_OHM: Final = 10e6
 """What a usual voltmeter loads with; common practice. [Ω]"""
 
@@ -103,7 +104,7 @@ def part_sees(step: Step) -> float:
 def heat_that_stops(step: Step) -> str:
     """Heat in the part that stops the run; "–" where the resistor never lets so much into it."""
     reached = current_at_heat(step.stop_w, step.supply_v, series_ohm=step.series_ohm)
-    return format_quantity(step.stop_w, "W", digits=2) if isfinite(reached) else "–"
+    return format_quantity(step.stop_w, "W", digits=2) if isfinite(reached) else NEVER_SO_HOT
 
 
 def step_rows(plan: Plan) -> list[tuple[str, ...]]:
@@ -144,14 +145,13 @@ def bench_rows(card: PlanCard) -> list[tuple[str, str]]:
     rows = [("series resistor", in_words(plan.series))]
     if plan.series_last is not None:
         rows.append((f"at step {len(plan.steps)}", f"{in_words(plan.series_last)}, in its place"))
-    limit, trip = (
-        format_quantity(plan.supply_limit_a, "A"),
-        format_quantity(plan.protection_v, "V", digits=4),
-    )
+    limit = format_quantity(plan.supply_limit_a, "A")
+    highest = format_quantity(plan.target_v, "V", digits=4)
+    trips = f"at {format_quantity(plan.protection_v, 'V', digits=4)}, where it has one"
     reached = "; it does not pass 60 V" if plan.to_60_s == 0 else ""
     rows += [
         ("shorted part", f"draws {format_quantity(plan.short_a, 'A')} for ever; they stand it"),
-        ("supply", f"current limit {limit}, protection at {trip}, not above rated at any step"),
+        ("supply", f"never set above {highest}; current limit {limit}; its own protection {trips}"),
         ("current", how_read(plan, card.meter)),
         ("discharge", f"{in_words(plan.discharge)}; {discharge_times(plan)}{reached}"),
         ("shorting link", "a wire with insulated clips, on as soon as it reads discharged"),
@@ -166,12 +166,15 @@ def how_read(plan: Plan, meter: str) -> str:
     if meter == AMMETER:
         most = format_quantity(plan.short_a, "A")
         return f"an ammeter between series resistor and part; it has to bear {most}"
-    each = format_quantity(1 / plan.series.ohm, "A")
+    in_use = [plan.series, *([plan.series_last] if plan.series_last else [])]
+    each = " and ".join(
+        f"{format_quantity(1 / has.ohm, 'A')} through {format_quantity(has.ohm, 'Ω')}"
+        for has in in_use
+    )
     takes = format_quantity(plan.target_v / METER_TAKES_OHM, "A")
     return (
-        f"an ammeter before the part, or a voltmeter across the series resistor: 1 V is {each} in "
-        f"the first; a voltmeter of 10 MΩ across the part adds up to {takes}, so take it off to "
-        "read the current"
+        f"an ammeter before the part, or a voltmeter across the series resistor: 1 V is {each}; a "
+        f"voltmeter of 10 MΩ across the part adds up to {takes}, so take it off to read the current"
     )
 
 
