@@ -210,6 +210,13 @@ NO_VOLTAGE = "time (s),current (mA)\n0,3\n10,2\n20,1\n"
         (falling(), Told(rating="16+16 µF 350 V"), MarkingError, "is of 2 sections; give that"),
         (falling(), Told(rating="32 µF"), ReadingsError, "no limit of leakage for this rating"),
         (NO_VOLTAGE, Told(rating="32 µF 450 V"), ReadingsError, "no voltage in it; log that of"),
+        # logged in the wrong unit: no way to reform begins at a thousandth of the voltage
+        (
+            falling(0.45),
+            Told(rating="32 µF 450 V"),
+            ReadingsError,
+            "never went above 0.45 V, and the part is for 450 V: .*; correct the unit of the vol",
+        ),
     ],
 )
 def test_what_is_missing_is_asked_for(tmp_path, text, told, error, message):

@@ -14,6 +14,7 @@ TIME = np.linspace(10.0, 7200.0, 40)
 CURRENT = 0.2e-3 + 8e-3 / (1 + TIME / 300)
 SUPPLY = np.full(40, 450.0)
 OHM = 10e3
+NOISY = 1 + 0.1 * np.random.default_rng(4).standard_normal(40)
 PART = SUPPLY - OHM * CURRENT
 
 
@@ -31,6 +32,11 @@ def refuse(*, supply=SUPPLY, current=CURRENT, part=NAN, ohm=OHM):
         pytest.param({"current": CURRENT * 0, "part": SUPPLY}, id="an open part"),
         pytest.param({"part": PART, "ohm": 2.1 * OHM}, id="94 kΩ and then 44 kΩ, one named"),
         pytest.param({"part": SUPPLY * 1.01, "current": CURRENT / 10}, id="meters 1 % apart"),
+        # 450 mA into a short are 202 W, all in the resistor (handbook 4.1)
+        pytest.param(
+            {"current": 0.45 * NOISY, "ohm": np.nan}, id="a short, a resistor of 1 kΩ not told"
+        ),
+        pytest.param({"current": 0.1 * NOISY, "ohm": OHM}, id="a short, 4.5 kΩ told as 10 kΩ"),
         pytest.param({"supply": NAN}, id="no voltage of the supply"),
     ],
 )
@@ -55,6 +61,18 @@ def test_a_part_that_discharges_into_a_supply_that_is_off_contradicts_nothing():
         ),
         pytest.param(
             {"current": SUPPLY / 1e3, "supply": 1e3 * CURRENT}, "even into a short", id="columns"
+        ),
+        pytest.param({"ohm": 9e5}, r"through 900 kΩ, even into", id="a resistor far too large"),
+        # 0.6 mA and 450 V are 0.27 W, a thousand times as much would be 270 W
+        pytest.param(
+            {"current": 1e3 * CURRENT, "ohm": np.nan},
+            r"into the part, which none bears.*unit",
+            id="mA as A, no resistor told",
+        ),
+        pytest.param(
+            {"current": 1e3 * CURRENT, "ohm": np.nan, "supply": NAN, "part": PART},
+            "into the part, which none bears",
+            id="mA as A, of the part alone",
         ),
         pytest.param({"part": PART, "ohm": OHM / 10}, "correct the series resistor", id="1 kΩ"),
         pytest.param({"part": PART, "ohm": OHM * 10}, "correct the series resistor", id="100 kΩ"),

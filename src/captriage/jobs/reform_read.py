@@ -46,6 +46,10 @@ from captriage.units import format_quantity
 if TYPE_CHECKING:
     from captriage.reform.outcomes import Proof
 
+LEAST_SHARE: Final = 0.05
+"""Of the voltage that the part is for: half of the least that a published way to reform begins
+with is the least that a log is read at; ours."""
+
 SOAK_S: Final = 300.0
 """Soak time of a re-test where the criterion names none: 5 min, as most do. [s]"""
 
@@ -148,10 +152,7 @@ def read_against(
     """
     line = _line(log, part, told, policy, today_year)
     rating = _rating(part, told, line)
-    if not (np.isfinite(log.curve.supply_v) | np.isfinite(log.curve.part_v)).any():
-        raise ReadingsError(
-            f"{log.file}: no voltage in it; log that of the supply, or give --supply"
-        )
+    _refuse_voltage(log, rating)
     progress = read_curve(log.curve, rating)
     seen = tuple(_seen(log))
     doubts = (*log.doubts, *seen, *doubts_of(log.curve, progress, rating))
@@ -174,6 +175,23 @@ def read_against(
         remarks=(*_voltage_meant(log.curve), *log.remarks), set_aside=log.set_aside,
         policy=policy.title, ends_at=log.ends_at, doubts=doubts, warnings=warnings,
     )  # fmt: skip
+
+
+def _refuse_voltage(log: CurveLog, rating: Rating) -> None:
+    """Raise where there is no voltage, or hardly any, and do nothing where there is."""
+    both = np.concatenate((log.curve.supply_v, log.curve.part_v))
+    known = both[np.isfinite(both)]
+    if not len(known):
+        raise ReadingsError(
+            f"{log.file}: no voltage in it; log that of the supply, or give --supply"
+        )
+    highest = float(known.max())
+    if highest < LEAST_SHARE * rating.target_v:
+        raise ReadingsError(
+            f"{log.file}: the voltage never went above {format_quantity(highest, 'V')}, and the "
+            f"part is for {format_quantity(rating.target_v, 'V')}: at so little a current tells "
+            "nothing; correct the unit of the voltage, or the columns"
+        )
 
 
 def _line(

@@ -35,6 +35,21 @@ TELLING: Final = 0.05
 """Of the supply: a smaller drop is lost in what two voltmeters disagree by; common practice."""
 
 
+BEYOND: Final = 1.3
+"""Drop over the supply, from which it cannot be if the current is no steady one: that of a short
+is. Resistors are off by 20 % at most, meters by a few per cent; ours."""
+
+STEADY: Final = 1.5
+"""By which the current into a short may differ; ours."""
+
+BURNS_W: Final = 20.0
+"""Power that no single can bears for long: at 10 W/m²K one of 35 mm by 80 mm is 180 K warmer than
+the room then; ours. [W]"""
+
+HIGH: Final = 0.75
+"""Quantile of the conductance that tells what resistor there can be at most: above it are slips."""
+
+
 def refuse_contradictions(file: str, curve: Curve) -> None:
     """Raise where the readings of a log cannot all be true; do nothing where they can.
 
@@ -48,9 +63,10 @@ def refuse_contradictions(file: str, curve: Curve) -> None:
     Raises
     ------
     ReadingsError
-        The voltage is below nought, or Ohm's law does not hold at the series resistor.
+        The voltage is below nought, Ohm's law does not hold at the series resistor, or more power
+        would have gone into the part than any bears.
     """
-    for found, remedy in (*_below_nought(curve), *_through_resistor(curve)):
+    for found, remedy in (*_below_nought(curve), *_through_resistor(curve), *_burning(curve)):
         raise ReadingsError(f"{file}: {found}; {remedy}")
 
 
@@ -71,9 +87,14 @@ def _through_resistor(curve: Curve) -> Iterator[tuple[str, str]]:
         return
     on = _on(supply) & np.isfinite(curve.current_a)
     through = curve.current_a * ohm
-    most = TIMES * np.abs(supply) + curve.floor_a * ohm
-    if _many(on & (np.abs(through) > most), on):
-        at = int(np.flatnonzero(on & (np.abs(through) > most))[-1])
+    for times in (TIMES, BEYOND):
+        beyond = on & (np.abs(through) > times * np.abs(supply) + curve.floor_a * ohm)
+        if not _many(beyond, on):
+            continue
+        low, high = np.quantile(np.abs(through[beyond] / supply[beyond]), (0.1, 0.9))
+        if times == BEYOND and high <= STEADY * low:
+            continue  # a short, through a resistor somewhat smaller than the one that is told
+        at = int(np.flatnonzero(beyond)[-1])
         yield (
             f"{format_quantity(curve.current_a[at], 'A')} is more than "
             f"{format_quantity(supply[at], 'V')} drives through {format_quantity(ohm, 'Ω')}, "
@@ -92,6 +113,29 @@ def _through_resistor(curve: Curve) -> Iterator[tuple[str, str]]:
             f"through {format_quantity(ohm, 'Ω')} makes {format_quantity(lost, 'V')}",
             "correct the series resistor, the unit of the current, or supply and part voltage if "
             "they are swapped",
+        )
+
+
+def _burning(curve: Curve) -> Iterator[tuple[str, str]]:
+    """More power in the part than any bears, whatever a resistor takes that is not told."""
+    supply, current = np.abs(curve.supply_v), np.abs(curve.current_a)
+    supply = np.where(np.isfinite(supply), supply, np.abs(curve.part_v))
+    on = _on(supply) & np.isfinite(current)
+    if on.sum() < FEWEST:
+        return
+    ohm = curve.series_ohm
+    if not ohm >= 0:  # no larger than lets the highest currents through into a short
+        ohm = 1 / max(float(np.quantile(current[on] / supply[on], HIGH)), 1e-12)
+    part = np.where(np.isfinite(curve.part_v), curve.part_v, np.maximum(supply - current * ohm, 0))
+    late = np.flatnonzero(on)[on.sum() // 2 :]
+    watts = float(np.median(part[late] * current[late]))
+    if watts > BURNS_W:
+        yield (
+            f"{format_quantity(float(np.median(current[late])), 'A')} at "
+            f"{format_quantity(float(np.median(supply[late])), 'V')} would put "
+            f"{format_quantity(watts, 'W', digits=2)} into the part, which none bears",
+            "correct the unit of the current, or the columns; if it is true, the part burns: "
+            "switch off, and put no voltage on it again",
         )
 
 
