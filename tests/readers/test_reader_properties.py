@@ -146,16 +146,14 @@ def test_no_cell_is_dropped_silently(headings, body, names, delimiter):
         return
     assert_frames_are_whole(sheets)
     places = accounted(sheets)
-    aside = sheets.set_aside
-    headings_anew = set(aside.loc[aside["reason"].str.startswith("heading not known"), "line"])
     used_lines = set(sheets.readings["line"].tolist())
     filled_down, name = {}, ""
     for line, row in zip(lines[1:], rows[1:], strict=True):
         name = row[0] or name
         filled_down[line] = name
     for line, row in zip(lines[1:], rows[1:], strict=True):
-        if line in headings_anew:
-            continue  # "ref" and "uF" begin another table
+        if "ref" in row[1:]:
+            continue  # with "uF" or "I" beside it, headings of another table
         for j, cell in enumerate(row, 1):
             if not unwrap(cell) or (line, 0) in places or (line, j) in places:
                 continue
