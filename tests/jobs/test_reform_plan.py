@@ -1,6 +1,7 @@
 import pytest
 
 from captriage.errors import CapTriageError, MarkingError, PolicyError
+from captriage.jobs.planned_run import read_plan
 from captriage.jobs.reform_plan import Manner, Told, plan
 from captriage.reform.equipment import Equipment
 from published import assert_published
@@ -143,3 +144,10 @@ def test_a_supply_that_gives_too_little_current_gives_no_plan():
         CapTriageError, match=r"no plan that may be carried out: current limit of t"
     ):
         planned("32 µF 450 V", manner=weak)
+
+
+def test_a_plan_file_that_is_nested_without_end_is_refused(tmp_path):
+    path = tmp_path / "plan.json"
+    path.write_text("[" * 100_000, encoding="utf-8")
+    with pytest.raises(CapTriageError, match=r"plan\.json: .*recursion.*; write the plan again"):
+        read_plan(path)

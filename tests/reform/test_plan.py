@@ -210,7 +210,7 @@ def test_a_re_test_waits_until_a_large_part_is_charged():
     plan = plan_reform(vintage(4700e-6, 63.0, soak_s=120.0, limit_a=2.96e-3), Equipment())
     assert plan.steps[-1].series_ohm == pytest.approx(5600)
     assert plan.retest.soak_s == 420.0
-    assert any("is read after 420 s, not after the 120 s" in line for line in plan.departures)
+    assert any("is read after 7 min, not after the 2 min" in line for line in plan.departures)
 
 
 def test_a_re_test_of_a_usual_part_is_read_at_the_time_of_its_criterion():

@@ -58,6 +58,24 @@ SPOILT = [
     # handbook 8.7, 10 kΩ and 40 µF: "450->60 0.806 s"; 450->1 V 2.44 s, by hand
     (replace(PLAN, to_60_s=0.0), "discharge: below 60 V after 0.806 s, not after 0 s"),
     (replace(PLAN, to_1_s=1.0), "discharge: below 1 V after 2.44 s, not after 1 s"),
+    (replace(PLAN, cautions=()), "no cautions: whoever carries it out is to be told what can kill"),
+    # ½·40 µF·450² V² = 4.05 J, and 4.605·94 kΩ·40 µF = 17.3 s (handbook 4.10)
+    (with_step(4, energy_j=0.1), "step 5: 4.05 J are in the part at 450 V"),
+    (with_step(0, charging_s=3600.0), "step 1: charged after 17.3 s, not after 3600 s"),
+    (with_step(0, charging_s=-1.0), "step 1: charged after 17.3 s, not after -1 s"),
+    # 10 MΩ · 40 µF · ln 450 = 2444 s
+    (
+        replace(PLAN, discharge=Resistor(10e6, 1, 1.0, 500.0), to_60_s=9e9, to_1_s=9e9),
+        "discharge: below 1 V after 2.44e+03 s; 1800 s is the most",
+    ),
+    (
+        replace(PLAN, retest=replace(PLAN.retest, voltage_v=45.0)),
+        "re-test at 45 V, which proves nothing of a run to 450 V",
+    ),
+    (
+        replace(PLAN, retest=replace(PLAN.retest, soak_s=1.0)),
+        "re-test read after 1 s, while the part charges for 8.1",
+    ),
     (replace(PLAN, key_press_s=3600.0), "somebody presses a key every 3600 s; 1800 s is the most"),
     (
         with_step(4, stop_a=5e-3),

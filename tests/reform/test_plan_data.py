@@ -57,6 +57,7 @@ WRONG = [
     (("target_v",), "450", r"plan\.target_v: '450'; a number is wanted"),
     (("target_v",), True, r"plan\.target_v: 'True'; a number is wanted"),
     (("target_v",), float("nan"), r"plan\.target_v: 'nan'; a number is wanted"),
+    (("target_v",), 10**400, r"plan\.target_v: '1000.*'; a number is wanted"),
     (("part",), 7, r"plan\.part: '7'; a text is wanted"),
     (("steps",), 7, r"plan\.steps: '7'; a list is wanted"),
     (("steps", 1), 7, r"plan\.steps\[2\]: '7'; an object is wanted"),

@@ -67,7 +67,7 @@ def read_plan(path: Path, *, section: str = "") -> Plan:
         data = json.loads(short_text(path))
     except OSError as error:
         raise CapTriageError(f"{where}: {error.strerror or error}; name a plan") from error
-    except ValueError as error:
+    except (ValueError, RecursionError) as error:
         raise CapTriageError(f"{where}: {error}; write the plan again") from error
     listed = data.get("plans") if isinstance(data, dict) else None
     plans = [plan_of_data(each, where) for each in (listed if listed is not None else [data])]

@@ -7,8 +7,11 @@ from collections.abc import Iterator
 from typing import Final
 
 from captriage.judging.discharge import GONE_V, SAFE_V, rated_watts, time_to
+from captriage.model.charging import charging_time
+from captriage.model.energy import stored_energy
 from captriage.model.withstand import surge_voltage
 from captriage.reform.equipment import Equipment
+from captriage.reform.plan_steps import CHARGED
 from captriage.reform.resistors import stands
 from captriage.reform.step_rules import HEAT_OF_A_CAN_W, current_at_heat
 from captriage.reform.steps import Plan, Resistor, Step
@@ -17,6 +20,16 @@ from captriage.units import format_quantity
 SLACK: Final = 1e-6  # of a figure, for those that were written down and read again
 SETTLES_WITHIN: Final = 0.01  # of a setting of the supply, how far it may be from a multiple
 
+
+SLOWEST_DISCHARGE_S: Final = 1800.0
+"""Longest discharge to 1 V that somebody stands by for; ours. [s]"""
+
+CHARGING_OFF: Final = 3.0
+"""Times the charging time by rated capacitance that may be told: until then nothing stops the
+current. An old part holds 1.5 times as much (from memory); ours."""
+
+RETEST_SHARE: Final = 0.97
+"""Of the voltage of the run, that a re-test is at least at; ours."""
 
 MOST_ALONE_S: Final = 1800.0
 """Longest that nobody may have shown to be there; ours. [s]"""
@@ -41,7 +54,7 @@ def check_plan(plan: Plan, equipment: Equipment | None = None) -> list[str]:
     if figures:  # nothing can be reckoned with them
         return figures
     problems = [*_voltages(plan), *_resistors(plan), *_currents(plan), *_retest(plan)]
-    problems += _watched(plan)
+    problems += [*_watched(plan), *_told(plan)]
     for number, step in enumerate(plan.steps, 1):
         problems += [f"step {number}: {problem}" for problem in _step(step)]
     if equipment is not None:
@@ -153,6 +166,9 @@ def _discharge(plan: Plan) -> Iterator[str]:
         takes = time_to(below, ohm=has.ohm, farads=farads, from_v=volts)
         if not told >= 0.99 * takes:  # of figures that were rounded
             yield f"discharge: below {_volts(below)} after {takes:.3g} s, not after {told:g} s"
+        if takes > SLOWEST_DISCHARGE_S:
+            most = f"{SLOWEST_DISCHARGE_S:g} s is the most"
+            yield f"discharge: below {_volts(below)} after {takes:.3g} s; {most}"
 
 
 def _currents(plan: Plan) -> Iterator[str]:
@@ -200,10 +216,33 @@ def _watched(plan: Plan) -> Iterator[str]:
         )
 
 
+def _told(plan: Plan) -> Iterator[str]:
+    """What whoever stands by is told is there, and is true."""
+    if not plan.cautions:
+        yield "no cautions: whoever carries it out is to be told what can kill"
+    for number, step in enumerate(plan.steps, 1):
+        farads, volts = plan.capacitance_rated, step.supply_v
+        energy = float(stored_energy(farads, volts))
+        if not step.energy_j >= (1 - SLACK) * energy:
+            stored = format_quantity(energy, "J")
+            yield f"step {number}: {stored} are in the part at {_volts(volts)}"
+        charging = float(charging_time(step.series_ohm, farads, fraction=CHARGED))
+        if not 0 <= step.charging_s <= CHARGING_OFF * charging:
+            yield f"step {number}: charged after {charging:.3g} s, not after {step.charging_s:g} s"
+
+
 def _retest(plan: Plan) -> Iterator[str]:
-    """The re-test is at the voltage of the run."""
-    if _above(plan.retest.voltage_v, plan.target_v):
-        yield f"re-test at {_volts(plan.retest.voltage_v)}, above the {_volts(plan.target_v)} run"
+    """The re-test is at the voltage of the run, and read once the part is charged."""
+    test, charging = plan.retest, plan.steps[-1].charging_s
+    if _above(test.voltage_v, plan.target_v):
+        yield f"re-test at {_volts(test.voltage_v)}, above the {_volts(plan.target_v)} run"
+    if test.voltage_v < RETEST_SHARE * plan.target_v:
+        yield (
+            f"re-test at {_volts(test.voltage_v)}, which proves nothing of a run to "
+            f"{_volts(plan.target_v)}"
+        )
+    if test.soak_s < charging:
+        yield f"re-test read after {test.soak_s:g} s, while the part charges for {charging:g} s"
 
 
 def _supply(plan: Plan, equipment: Equipment) -> Iterator[str]:

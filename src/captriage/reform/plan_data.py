@@ -67,7 +67,10 @@ def _value(hint: Any, found: object, where: str) -> Any:  # noqa: ANN401
     whole = isinstance(found, int) and not isinstance(found, bool)
     if not whole and (hint is int or not isinstance(found, float) or not isfinite(found)):
         _refuse(where, found, "a whole number is wanted" if hint is int else "a number is wanted")
-    return hint(found)
+    try:
+        return hint(found)
+    except OverflowError:  # more digits than a number in SI can have
+        _refuse(where, found, "a number is wanted")
 
 
 def _tuple(of: tuple[Any, ...], found: object, where: str) -> tuple[Any, ...]:
