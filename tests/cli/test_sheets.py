@@ -67,6 +67,33 @@ def test_judge_writes_the_format_that_the_name_says(captriage, sheet, tmp_path, 
     assert out.read_text(encoding="utf-8").startswith(start)
 
 
+def test_judge_holds_a_reformed_part_against_what_it_was_before(captriage, tmp_path):
+    # "ΔC/C ±10 %", "ESR ≤ 1.2 x": Vishay BCcomponents doc. 28340, shelf-life test
+    path = tmp_path / "reformed.csv"
+    path.write_text(
+        "Bauteil,Nennwert,Baujahr,formiert,C vorher (µF),ESR vorher (Ω),C nachher (µF),"
+        "ESR nachher (Ω),Frequenz (Hz)\n"
+        "C1,32 µF 450 V,1959,healed,36.0,3.0,34.9,3.1,120\n"
+        "C2,32 µF 450 V,1959,healed,36.0,3.0,34.9,4.4,120\n"
+        "C3,32 µF 450 V,1959,healed,,,34.9,4.4,120\n"
+        "C4,32 µF 450 V,1959,healed,36.0,3.0,,,120\n",
+        "utf-8",
+    )
+    rows = verdicts(captriage("judge", path, "--format", "json"))
+    found = {part: (row["verdict"], row["decided_by"]) for part, row in rows.items()}
+    assert found == {
+        "C1": ("keep", "readings_within_limits"),
+        "C2": ("replace", "unchanged_by_reform"),
+        "C3": ("keep", "readings_within_limits"),
+        "C4": ("not judged", "unchanged_by_reform"),
+    }
+    assert rows["C2"]["because"] == (
+        "ESR 4.4 Ω at 120 Hz is above 3.6 Ω: before the reform it was 3 Ω, and a part that comes "
+        "good gains less."
+    )
+    assert captriage("check", path).status == 0  # nothing was set aside
+
+
 def test_judge_follows_the_policy_it_is_given(captriage, sheet, tmp_path):
     mine = tmp_path / "mine.toml"
     mine.write_text(captriage("policy", "conserve-originals").out, encoding="utf-8")

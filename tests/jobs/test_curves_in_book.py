@@ -2,62 +2,20 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
 from types import SimpleNamespace
 
 import pytest
 
-from captriage.bench import stops
-from captriage.bench.measured import Answer, Value
+from captriage.bench import stops_of_part as stops
 from captriage.jobs import book as jobs
 from captriage.jobs.curves_in_book import outcome_of_stop
-from captriage.jobs.reform_curves import PURPOSE, RETEST, RUN, RUN_KIND
-from captriage.reform.equipment import Equipment
-from captriage.reform.plan import plan_reform
-from captriage.reform.plan_data import plan_as_data
-from captriage.store.book import Book
-from reform.parts_to_reform import vintage
-
-SHEET = (
-    "part,rating,made,idle (years),C (µF),C freq (Hz),ESR (Ω),ESR freq (Hz),leakage (mA),"
-    "test voltage (V),after (min),taken at\n"
-    "C1,32 µF 450 V,1959,17,36,120,3,120,5,450,5,2025-11-01T09:00\n"
-    "C2,32 µF 450 V,1959,17,36,120,3,120,0.2,450,5,2025-11-01T09:00\n"
-)
+from captriage.jobs.reform_curves import RETEST, RUN
+from jobs.reformed_book import new_book, read_again, run
 
 
 @pytest.fixture
 def where(tmp_path):
-    """A book with two parts in it."""
-    sheet = tmp_path / "amp.csv"
-    sheet.write_text(SHEET, encoding="utf-8")
-    where = tmp_path / "bench.book"
-    jobs.new_job(where, "amp")
-    jobs.import_sheets(where, [sheet], "amp")
-    return where
-
-
-def run(where, purpose, *, end_ma, volts=450.0, until_s=3600, days=0.0, stopped="", rest_s=None):
-    """Put a run on C1 into the book, its current falling to what is told."""
-    with Book.open(where) as book:
-        job = book.job("amp")
-        part = next(each for each in book.parts(job.id) if each.part == "C1")
-        settings = {PURPOSE: purpose, "part_id": part.id, "series_ohm": 0.0, "floor_a": 0.0}
-        if rest_s is not None:
-            data = plan_as_data(plan_reform(vintage(), Equipment()))
-            settings["plan"] = data | {"retest": data["retest"] | {"rest_s": rest_s}}
-        number = book.begin_run(job.id, RUN_KIND, meter="ammeter", settings=settings)
-        began = datetime.now(UTC) + timedelta(days=days)
-        quantity = "leakage_current" if purpose == RETEST else "current"
-        for t in range(0, until_s, 60):
-            current = 1e-3 * (end_ma + 20 / (t + 4))
-            values = (Value(quantity, current), Value("voltage", volts))
-            answer = Answer(values, f"{current:.6e}", began + timedelta(seconds=t), 1000.0 + t)
-            held = {"voltage_v": volts, "soak_s": float(t)} if purpose == RETEST else {}
-            book.keep(number, part.id, answer, conditions=held)
-        if stopped:
-            book.event(number, "stopped", stopped, part_id=part.id)
-    return number
+    return new_book(tmp_path)
 
 
 def judged(where):
@@ -86,6 +44,7 @@ def test_a_run_that_settled_waits_for_its_re_test(where):
 def test_the_re_test_after_the_run_decides(where):
     run(where, RUN, end_ma=0.05)
     run(where, RETEST, end_ma=0.05, until_s=400, days=1.5)
+    read_again(where, days=1.6)
     assert judged(where)[1] == ("keep", "readings_within_limits")
 
 
@@ -101,6 +60,7 @@ def test_the_re_test_after_the_run_decides(where):
 def test_a_re_test_before_the_rest_that_was_planned_proves_no_part_good(where, rest_s, days, word):
     run(where, RUN, end_ma=0.05, rest_s=rest_s)
     run(where, RETEST, end_ma=0.05, until_s=400, days=days, rest_s=rest_s)
+    read_again(where, days=days)
     assert judged(where)[1][0] == word
 
 

@@ -3,13 +3,14 @@
 import csv
 from pathlib import Path
 
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 
 from captriage.errors import BookError
 from captriage.jobs.sheets import check, demo_sheets
 from captriage.store.book import Book
-from captriage.store.exporting import write_sheets
+from captriage.store.exporting import RunLog, write_logs, write_sheets
 from captriage.store.importing import Source
 from store.made_sheets import assert_same, sheets
 
@@ -65,6 +66,24 @@ def test_what_cannot_be_written_leaves_nothing(tmp_path):
     (tmp_path / "file").touch()
     with pytest.raises(BookError, match="File exists; export to a folder that can be written"):
         write_sheets(found, tmp_path / "file")
+
+
+def test_logs_of_runs_are_written_whole_or_not_at_all(tmp_path):
+    at = np.datetime64("2026-11-28T10:00:00", "us") + np.arange(3).astype("timedelta64[s]")
+    amperes = {"current (A)": np.array([1e-3, np.nan, 5e-4])}
+    logs = [RunLog(f"C{n}.csv", ["Part: C1"], at, amperes) for n in (1, 2)]
+    files = write_logs(logs, tmp_path / "out")
+    assert files[0].read_text("utf-8").splitlines() == [
+        "Part: C1",
+        "taken at (UTC),current (A)",
+        "2026-11-28T10:00:00.000000Z,0.001",
+        "2026-11-28T10:00:01.000000Z,",
+        "2026-11-28T10:00:02.000000Z,0.0005",
+    ]
+    files[0].unlink()
+    with pytest.raises(BookError, match=r"C2.csv: File exists; export to a folder of its own"):
+        write_logs(logs, tmp_path / "out")
+    assert not files[0].exists()
 
 
 def test_an_empty_book_has_a_sheet_without_rows(path, tmp_path):

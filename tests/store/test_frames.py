@@ -3,6 +3,7 @@
 from datetime import timedelta
 from math import isnan, nan
 
+import numpy as np
 import pandas as pd
 
 from captriage.bench.measured import Answer, Value
@@ -31,6 +32,20 @@ def test_what_the_bench_kept_has_the_columns_and_kinds_of_a_sheet(book):
     )
     assert readings["frequency_hz"].iloc[3] == 120.0
     assert isnan(readings["frequency_hz"].iloc[0])
+
+
+def test_each_reading_comes_with_the_instant_it_was_kept_at(book):
+    job, (first, second), run = job_with_parts(book, "C1", "C2")
+    struck = book.keep(run, first, reply(3))
+    book.keep(run, second, reply(1))
+    book.keep(run, first, reply(2))
+    book.strike_answer(run, 1, "slipped")
+    assert len(struck) == 2
+    sheets, kept_at = book.dated_sheets(job)
+    assert sheets.readings["part_row"].tolist() == [0, 0, 1, 1]
+    noon = np.datetime64(NOON.replace(tzinfo=None), "us")
+    assert (kept_at - noon).astype("timedelta64[s]").astype(int).tolist() == [2, 2, 1, 1]
+    assert kept_at.tolist() == sheets.readings["taken_at"].to_numpy("datetime64[us]").tolist()
 
 
 def test_a_reading_of_the_bench_is_found_again_by_its_number(book):

@@ -119,15 +119,23 @@ def source_of(path: Path) -> Source:
 def export(where: Where, name: str, folder: Where) -> list[Path]:
     """Write a job as sheets that are read back exactly; struck rows are left out.
 
+    Its reforming runs go into a folder beside them, as logs that are judged with ``--curves``.
+
     Raises
     ------
     BookError
         There is no such book or job, or the sheets cannot be written.
     """
+    from captriage.jobs.reform_curves import reforming_runs
     from captriage.store.exporting import write_sheets
 
     with Book.open(where) as book:
-        return write_sheets(book.sheets(book.job(name).id), Path(folder))
+        job = book.job(name)
+        if not any(reforming_runs(book, job.id)):
+            return write_sheets(book.sheets(job.id), Path(folder))
+        from captriage.jobs.reforms_out import handed_out  # reads curves
+
+        return handed_out(book, job.id, Path(folder))
 
 
 def strike_answer(
@@ -241,7 +249,7 @@ def judge(
     loaded = load_policy(fspath(policy))
     with Book.open(where) as book:
         job = book.job(name)
-        found = book.sheets(job.id)
+        found, kept_at = book.dated_sheets(job.id)
         if found.parts.empty:
             raise BookError(
                 f"{book.name}: job {name} has no parts; take a list in with "
@@ -252,7 +260,9 @@ def judge(
         if any(reforming_runs(book, job.id)):
             from captriage.jobs.curves_in_book import beside_book
 
-            beside = beside_book(found, book, job.id, policy=loaded, today_year=year)
+            beside = beside_book(
+                found, book, job.id, policy=loaded, today_year=year, kept_at=kept_at
+            )
             found, curves = beside.sheets, beside.curves
         judgement = judge_parts(found, policy=loaded, today_year=year)
         judgement = replace(judgement, curves=curves)

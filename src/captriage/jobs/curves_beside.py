@@ -22,6 +22,7 @@ from captriage.columns import (
     Sheets,
 )
 from captriage.errors import CapTriageError
+from captriage.jobs.before_reform import begun, marked, taken_before
 from captriage.jobs.curve_parts import NOTHING_TOLD, folded, listed_part, logs_in, named
 from captriage.jobs.reform_read import read_against, read_log
 from captriage.readers.curve_logs import CurveLog
@@ -98,7 +99,8 @@ def beside_sheets(
             continue
         aside += _doubted(read, parts, row)
         found.setdefault(row, []).append(read)
-    return taken_in(sheets, found, aside)
+    begins = {row: begun(reads) for row, reads in found.items()}
+    return taken_in(sheets, found, aside, then=taken_before(sheets.readings, begins))
 
 
 def taken_in(
@@ -106,10 +108,13 @@ def taken_in(
     found: Mapping[int, Sequence[ReadCurve]],
     aside: Sequence[Mapping[str, Any]],
     *,
+    then: Mask,
     filed: bool = False,
     rest_s: Mapping[int, float] | None = None,
 ) -> Beside:
     """Sheets with the outcome of each part's reform, and without leakage read before it.
+
+    Capacitance and loss of before a reform that has come to its end are marked as such.
 
     Parameters
     ----------
@@ -118,6 +123,8 @@ def taken_in(
         Curves by row of the part.
     aside : sequence
         More rows of :data:`captriage.columns.SET_ASIDE`.
+    then : ndarray of bool
+        Readings of capacitance and loss that were taken before the reform of their part.
     filed : bool
         The readings of re-tests are among those of the sheets already.
     rest_s : mapping, optional
@@ -138,13 +145,15 @@ def taken_in(
                 # By the word of its sheet: of the re-test that the word is of, this may be it.
                 old &= sheets.readings["taken_at"].notna().to_numpy()
             before, early = before | old, early | soon
+        else:
+            then = then & (sheets.readings["part_row"] != row).to_numpy()  # of today as yet
         proof = reads[-1].proof
         if proof is not None and proof.outcome and isfinite(proof.current_a) and not filed:
             more.append(_reading(row, reads[-1]))
     parts["reform_outcome"] = pd.Series(outcomes, index=parts.index, dtype="str")
     rows += _superseded(sheets.readings.loc[before], BEFORE_REFORM)
     rows += _superseded(sheets.readings.loc[early], BEFORE_REST)
-    readings = sheets.readings.loc[~before & ~early]
+    readings = marked(sheets.readings, then).loc[~before & ~early]
     if more:
         readings = _with_rows(readings, more)
     set_aside = sheets.set_aside

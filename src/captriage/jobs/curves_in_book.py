@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from math import inf, nan
 from typing import TYPE_CHECKING, Any, Final
 
@@ -11,10 +12,12 @@ import numpy as np
 
 from captriage.columns import SET_ASIDE, UNDER_WAY, Sheets, empty
 from captriage.errors import CapTriageError
+from captriage.jobs.before_reform import Instants, kept_before
 from captriage.jobs.curve_parts import NOTHING_TOLD
 from captriage.jobs.curves_beside import Beside, not_used, taken_in
 from captriage.jobs.reform_curves import (
     RETEST,
+    RUN,
     Left,
     curve_of_run,
     left_of,
@@ -35,6 +38,8 @@ NOT_FAILED: Final = (UNDER_WAY, "settled below limit")
 BY_HAND: Final = "see what stopped it before any voltage goes on it again"
 
 if TYPE_CHECKING:
+    import pandas as pd
+
     from captriage.judging.policy import Policy
     from captriage.reform.curves import Curve
     from captriage.report.read_curve import ReadCurve
@@ -43,11 +48,19 @@ if TYPE_CHECKING:
 
 
 def beside_book(
-    sheets: Sheets, book: Book, job_id: int, *, policy: Policy, today_year: int
+    sheets: Sheets,
+    book: Book,
+    job_id: int,
+    *,
+    policy: Policy,
+    today_year: int,
+    kept_at: Instants | None = None,
 ) -> Beside:
     """Reforming runs of a job beside its readings.
 
-    The readings of a re-test stand in the book themselves, and are judged as such.
+    The readings of a re-test stand in the book themselves, and are judged as such. Capacitance
+    and loss that the book held before the first run are those of before the reform, where
+    ``kept_at`` tells when each reading was kept.
 
     Raises
     ------
@@ -55,23 +68,19 @@ def beside_book(
         The book cannot be read.
     """
     parts = sheets.parts
-    row_of = {name: row for row, name in enumerate(parts["part"])}
-    names = {part.id: part.part for part in book.parts(job_id)}
     found: dict[int, list[ReadCurve]] = {}
     against: dict[int, dict[str, Any]] = {}
     rest_s: dict[int, float] = {}
-    for run in reforming_runs(book, job_id):
-        name = names.get(run.settings.get("part_id"))  # type: ignore[call-overload]
-        row = row_of.get(str(name), -1)
-        curve = curve_of_run(book, run.id)
-        if row < 0 or not np.isfinite(curve.current_a).any():
-            continue  # of a part that is struck out, or ended before there was power
+    begins: dict[int, np.datetime64] = {}
+    for powered in powered_runs(book, job_id, parts):
+        row, left = powered.row, powered.left
         against.pop(row, None)  # what comes later says more
-        left = left_of(book, job_id, run)
-        log = _as_log(curve, left, str(name))
+        if left.purpose == RUN:
+            begins[row] = min(powered.begun, begins.get(row, powered.begun))
+        log = _as_log(powered.curve, left, powered.part)
         stopped = left.stopped
         try:
-            rest_s[row] = _rest_planned(run)
+            rest_s[row] = _rest_planned(powered.run)
             read = read_against(
                 log, parts.iloc[[row]], NOTHING_TOLD, policy=policy, today_year=today_year
             )
@@ -84,7 +93,46 @@ def beside_book(
             why = f"it was stopped: {stopped}; {BY_HAND}"
             against[row] = not_used(log.file, why, parts, row)
         found.setdefault(row, []).append(read)
-    return taken_in(sheets, found, list(against.values()), filed=True, rest_s=rest_s)
+    if kept_at is None:
+        then = np.zeros(len(sheets.readings), bool)
+    else:
+        then = kept_before(sheets.readings, kept_at, begins)
+    return taken_in(sheets, found, list(against.values()), then=then, filed=True, rest_s=rest_s)
+
+
+@dataclass(frozen=True)
+class PoweredRun:
+    """A reforming run that put a voltage on its part, ``row`` of the parts."""
+
+    row: int
+    part: str
+    run: RunRow
+    curve: Curve
+    left: Left
+
+    @property
+    def left_at(self) -> np.datetime64:
+        """When the last of it was kept, in UTC."""
+        return instant(self.left.utc)
+
+    @property
+    def begun(self) -> np.datetime64:
+        """When it was begun, in UTC."""
+        return instant(self.run.utc)
+
+
+def powered_runs(book: Book, job_id: int, parts: pd.DataFrame) -> Iterator[PoweredRun]:
+    """Reforming runs of a job in their order.
+
+    Left out are those of a part that is struck out, and those that ended before there was power.
+    """
+    row_of = {name: row for row, name in enumerate(parts["part"])}
+    names = {part.id: part.part for part in book.parts(job_id)}
+    for run in reforming_runs(book, job_id):
+        name = str(names.get(run.settings.get("part_id")))  # type: ignore[call-overload]
+        curve = curve_of_run(book, run.id)
+        if name in row_of and np.isfinite(curve.current_a).any():
+            yield PoweredRun(row_of[name], name, run, curve, left_of(book, job_id, run))
 
 
 def outcome_of_stop(why: str) -> str:
@@ -106,6 +154,11 @@ def outcome_of_stop(why: str) -> str:
     return ""
 
 
+def instant(utc: str) -> np.datetime64:
+    """An instant of the book, which keeps them in UTC."""
+    return np.datetime64(utc.rstrip("Z").split("+")[0], "us")
+
+
 def _rest_planned(run: RunRow) -> float:
     """Rest that the plan of a run asks for before the re-test; infinite where it has none. [s]"""
     if not run.settings.get("plan"):
@@ -122,7 +175,7 @@ def _as_log(curve: Curve, left: Left, part: str) -> CurveLog:
         rating="",
         made="",
         voltage_working=nan,
-        ends_at=np.datetime64(left.utc.rstrip("Z").split("+")[0], "us"),
+        ends_at=instant(left.utc),
         retest=left.purpose == RETEST,
         remarks=(),
         doubts=(),

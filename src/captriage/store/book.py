@@ -21,7 +21,9 @@ from captriage.store.rows import (
 )
 
 if TYPE_CHECKING:
+    import numpy as np
     import pandas as pd
+    from numpy.typing import NDArray
 
     from captriage.columns import Sheets
     from captriage.store.importing import Imported, Source
@@ -176,6 +178,14 @@ class Book(Entries):
 
         with self._session.reading() as connection:
             return sheets_of(connection, self._source(), job_id, part_ids=part_ids)
+
+    def dated_sheets(self, job_id: int) -> tuple[Sheets, NDArray[np.datetime64]]:
+        """Frames of a job, and when each of its readings was kept, in UTC."""
+        from captriage.store.frames import readings_kept, sheets_of
+
+        with self._session.reading() as connection:
+            sheets = sheets_of(connection, self._source(), job_id)
+            return sheets, readings_kept(connection, job_id)
 
     def import_sheets(
         self, job_id: int, sheets: Sheets, *, files: Sequence[Source], because: str = ""

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from captriage.columns import Sheets
 from captriage.errors import BookError
@@ -56,6 +58,53 @@ def write_sheets(sheets: Sheets, folder: Path) -> list[Path]:
             path.unlink(missing_ok=True)
         raise BookError(
             f"{error.filename or folder}: {error.strerror}; export to a folder that can be written"
+        ) from error
+    return done
+
+
+@dataclass(frozen=True)
+class RunLog:
+    """A reforming run as the log that the readers of curves take back.
+
+    ``lines`` stand above the headings; the columns are headings and numbers, ``taken_at`` in UTC.
+    """
+
+    name: str
+    lines: Sequence[str]
+    taken_at: NDArray[np.datetime64]
+    columns: Mapping[str, NDArray[np.float64]]
+
+
+def write_logs(logs: Sequence[RunLog], folder: Path) -> list[Path]:
+    """Write logs of reforming runs into a folder, which is made where it is missing.
+
+    Raises
+    ------
+    BookError
+        One of the files is there already, or cannot be written; none is left then.
+    """
+    done: list[Path] = []
+    try:
+        for log in logs:
+            folder.mkdir(parents=True, exist_ok=True)
+            path = folder / log.name
+            with path.open("x", encoding="utf-8", newline="") as file:
+                done.append(path)
+                out = csv.writer(file, lineterminator="\r\n")
+                out.writerows([line] for line in log.lines)
+                out.writerow(["taken at (UTC)", *log.columns])
+                texts = np.datetime_as_string(log.taken_at, unit="us", timezone="UTC").tolist()
+                numbers = [
+                    ["" if value != value else repr(value) for value in column.tolist()]
+                    for column in log.columns.values()
+                ]
+                out.writerows(zip(texts, *numbers, strict=True))
+    except OSError as error:
+        for path in done:
+            path.unlink(missing_ok=True)
+        raise BookError(
+            f"{error.filename or folder}: {error.strerror}; export to a folder of its own that "
+            "can be written"
         ) from error
     return done
 

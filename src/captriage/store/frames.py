@@ -52,6 +52,16 @@ def sheets_of(
     )
 
 
+def readings_kept(connection: Connection, job_id: int) -> NDArray[np.datetime64]:
+    """When each reading of :func:`sheets_of` was kept, in its order, in UTC.
+
+    Of an import when that was done: whenever a reading was taken, it had been by then.
+    """
+    row_of = {part.id: row for row, part in enumerate(live_parts(connection, job_id))}
+    found = _counted(connection, job_id, row_of, struck_rows(connection, job_id))
+    return _instants(found["utc"])
+
+
 def _parts(parts: Sequence[PartRow], book: str) -> pd.DataFrame:
     rows = {name: [getattr(part, name) for part in parts] for name in PARTS}
     bare = [not source for source in rows["source_file"]]
@@ -62,13 +72,9 @@ def _parts(parts: Sequence[PartRow], book: str) -> pd.DataFrame:
     return pd.DataFrame({name: pd.Series(rows[name], dtype=kind) for name, kind in PARTS.items()})
 
 
-def _readings(
-    connection: Connection,
-    job_id: int,
-    row_of: dict[int, int],
-    struck: dict[str, dict[int, str]],
-    book: str,
-) -> pd.DataFrame:
+def _counted(
+    connection: Connection, job_id: int, row_of: dict[int, int], struck: dict[str, dict[int, str]]
+) -> Columns:
     """Readings that count, those of a part together, in the order they were taken."""
     found = _columns(connection, job_id, "readings", [*_BESIDE, *_STORED], of=row_of)
     of_part = _rows_of(found["part_id"], row_of)
@@ -81,7 +87,17 @@ def _readings(
     order = np.flatnonzero(wanted)
     order = order[np.argsort(of_part[order], kind="stable")]
     found = {name: values[order] for name, values in found.items()}
-    found["part_row"] = of_part[order]
+    return found | {"part_row": of_part[order]}
+
+
+def _readings(
+    connection: Connection,
+    job_id: int,
+    row_of: dict[int, int],
+    struck: dict[str, dict[int, str]],
+    book: str,
+) -> pd.DataFrame:
+    found = _counted(connection, job_id, row_of, struck)
     runs = schema.runs
     meters, imports = {}, set()
     for run_id, kind, meter, settings in connection.execute(
