@@ -199,6 +199,11 @@ def test_welcome_keeps_to_the_width_and_parts_no_word(bench, width):
     assert max(len(line) for line in lines if len(line.split()) > 2) <= width
 
 
+def test_a_long_path_is_told_on_a_line_of_its_own(bench):
+    out = Path("/somewhere with spaces") / "deep down" / ("x" * 60) / "rehearsal.toml"
+    assert f"  {out}" in welcome(bench, out)
+
+
 def test_what_is_told_keeps_to_the_width_below_its_last_column(typing, tmp_path):
     told: list[str] = []
     typing.write(b"help\nclip D99\nstop\n")

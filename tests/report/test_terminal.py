@@ -81,3 +81,13 @@ def test_a_word_of_a_command_is_not_parted():
     out = io.StringIO()
     Terminal(out).command(["check", "x" * 100, "y"], first="next   ")
     assert out.getvalue() == f"next   check \\\n         {'x' * 100} \\\n         y\n"
+
+
+def test_what_is_to_be_typed_is_not_parted():
+    out = io.StringIO()
+    text = 'Type "jig D13" and "resistor 44000" here before the last of them, and "discharge D13".'
+    Terminal(out).paragraph(text)
+    assert out.getvalue().splitlines() == [
+        'Type "jig D13" and "resistor 44000" here before the last of them, and',
+        '"discharge D13".',
+    ]

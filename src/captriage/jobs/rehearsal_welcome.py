@@ -51,7 +51,12 @@ def welcome(
             line = " " * (names + 2)
         page.line(f"{line}  {more}")
     page.line()
-    page.paragraph(f"The addresses are in {out}. In another terminal, in the same folder:")
+    told = f"The addresses are in {out}. In another terminal, in the same folder:"
+    if len(told) <= width:
+        page.line(told)
+    else:  # a path is not parted
+        page.paragraph("The addresses are in the file below. In another terminal, in this folder:")
+        page.line(f"  {out}")
     page.line()
     for words in commands(out, drawer=drawer):
         page.command(words)

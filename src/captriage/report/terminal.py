@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shlex
 import shutil
 import textwrap
@@ -16,6 +17,7 @@ WIDTH: Final = 80
 WIDEST: Final = 100  # longer lines are hard to read
 FILLER: Final = "\x00"
 """No text that is :func:`safe` has it."""
+TYPED: Final = re.compile(r'(?<!\S)"[^"]{1,40}"')
 STYLES: Final = {
     "keep": "32",
     "reform": "1;33",
@@ -57,9 +59,12 @@ class Terminal:
         self.line(self.styled(text, "heading"))
 
     def paragraph(self, text: str, *, first: str = "", rest: str | None = None) -> None:
-        """Text wrapped to the width, its first line after ``first``, the others after ``rest``."""
+        """Text wrapped to the width, its first line after ``first``, the others after ``rest``.
+
+        What stands in double quotes is to be typed as it is, and is not parted.
+        """
         indent = " " * text_width(first) if rest is None else rest
-        wide = spaced(unbroken(safe(text)))
+        wide = spaced(unbroken(TYPED.sub(lambda it: it[0].replace(" ", NO_BREAK), safe(text))))
         for line in textwrap.wrap(
             wide,
             self.width - (FILLER in wide),  # a wide sign may be parted from its filler
