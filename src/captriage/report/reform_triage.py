@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from math import inf, isfinite
 from typing import Final, TextIO
 
@@ -45,10 +45,14 @@ def _line(each: ReadCurve | Unread) -> Line:
             format_quantity(now, "A"),
             format_quantity(progress.limit_a, "A"),
         ),
-        "; ".join(
-            (f"> {progress.advice}{_when(each)}", *(f"WARNING: {each}" for each in each.warnings))
-        ),
+        "; ".join((f"> {progress.advice}{_when(each)}", *_beside(each))),
     )
+
+
+def _beside(each: ReadCurve) -> Iterator[str]:
+    """What must not go unseen, and why its end may not be believed."""
+    yield from (f"WARNING: {warning}" for warning in each.warnings)
+    yield from (f"not sure: {doubt}" for doubt in each.doubts if doubt not in each.warnings)
 
 
 def _when(each: ReadCurve) -> str:
