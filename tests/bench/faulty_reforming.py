@@ -9,6 +9,8 @@ from collections import defaultdict
 from dataclasses import dataclass
 from math import isfinite
 
+import pytest
+
 from bench.reforming_bench import PART, ReformSitting, quick_plan, sound
 from captriage.errors import CapTriageError
 from captriage.store.book import Book
@@ -236,3 +238,25 @@ class Outcomes:
         said = ", ".join(f"{count} {what}" for what, count in sorted(total.items()))
         legend = "+ went on, . ended safely, - refused before power; s from the fault to output off"
         return "\n".join([*lines, f"{len(self.cases)} faults injected: {said} ({legend})"])
+
+
+def fault_tests(cases):
+    """The tests of these faults: one for each, and one that tells what came of them all.
+
+    A file of tests has its own, so that two files can be worked through at once.
+    """
+    outcomes = Outcomes()
+
+    @pytest.mark.ensemble
+    @pytest.mark.parametrize(("meter", "fault", "phase"), cases, ids=lambda value: value)
+    def test_a_fault_in_a_run(tmp_path, meter, fault, phase):
+        case = Case(meter, fault, phase)
+        reformed(tmp_path, case)
+        outcomes.add(case)
+
+    @pytest.mark.ensemble
+    def test_what_came_of_the_runs_is_told(record_property):
+        record_property("table", outcomes.table())
+        assert len(outcomes.cases) == len(cases)
+
+    return test_a_fault_in_a_run, test_what_came_of_the_runs_is_told
