@@ -2,6 +2,8 @@
 
 import os
 import signal
+import time
+from pathlib import Path
 
 import pytest
 
@@ -148,6 +150,40 @@ def test_a_guardian_that_hangs_at_a_question_is_ended(bench, tmp_path):
         with pytest.raises(Gone, match=r"^supply: its guardian does not answer within 5 s; begin"):
             supply.perform("set_voltage", voltage_v=30.0)
         assert not is_on(bench)
+
+
+def test_a_profile_that_is_gone_by_then_keeps_no_run_from_switching_off(bench, tmp_path):
+    path = own_profile(tmp_path)
+    supply = GuardedSupply(
+        Address("supply", bench.addresses["supply"], path), ALLOWED, clock=SystemClock()
+    )
+    supply.start()
+    try:
+        supply.perform("set_voltage", voltage_v=60.0)
+        supply.perform("set_current_limit", current_a=0.02)
+        supply.perform("on")
+        Path(path).unlink()
+        os.kill(supply.guardian_pid, signal.SIGKILL)
+        until(lambda: supply.off is not None, every=supply.beat)
+        assert not is_on(bench)
+        assert supply.off.fault == ""
+    finally:
+        supply.close()
+
+
+def test_a_supply_that_is_slow_to_obey_is_no_run_that_says_nothing(guardian, monkeypatch):
+    switched_on(guardian)
+    perform = guardian.supply.perform
+
+    def slowly(action, **settings):
+        time.sleep(1.6)
+        return perform(action, **settings)
+
+    monkeypatch.setattr(guardian.supply, "perform", slowly)
+    assert asks(guardian, "set_voltage", voltage_v=70.0)["said"] == "done"
+    guardian.watch()
+    assert guardian.stopped == ""
+    guardian.switch_off("done")
 
 
 def test_an_output_that_is_on_already_is_left_alone(bench):

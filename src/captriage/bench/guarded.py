@@ -108,7 +108,8 @@ class GuardedSupply:
         self._listener: threading.Thread | None = None
         self._inbox: Inbox = queue.SimpleQueue()
         self._number = 0
-        self._own: HeldSupply | None = None  # once the guardian is dead
+        self._spare: HeldSupply | None = None  # not connected: for the day the guardian is dead
+        self._own: HeldSupply | None = None  # the same, from then on
         self._switched = False  # whether it was ever told to go on
         self._fault = ""  # the last that was told
         self._heard_s = 0.0  # when the guardian last said something
@@ -126,6 +127,15 @@ class GuardedSupply:
         ProfileError, Gone, Silent, Garbled, CapTriageError
             The supply cannot be had.
         """
+        where, allowed = self.where, self.allowed
+        self._spare = HeldSupply.of(
+            where.profile,
+            where.address,
+            name=where.name,
+            clock=self._clock,
+            backend=where.backend,
+            answer_s=ANSWER_S,
+        )
         new_session: dict[str, Any] = {"start_new_session": True}
         if sys.platform == "win32":
             new_session = {"creationflags": subprocess.CREATE_NEW_PROCESS_GROUP}
@@ -141,7 +151,6 @@ class GuardedSupply:
         heard = (self._process.stdout, self._inbox)
         self._listener = threading.Thread(target=listen, args=heard, daemon=True)
         self._listener.start()
-        where, allowed = self.where, self.allowed
         self._send(
             profile=where.profile,
             address=where.address,
@@ -284,16 +293,9 @@ class GuardedSupply:
         process = self._process
         if process is not None:
             process.kill()  # it may hang, and hold the wire
-            process.wait()
-        where = self.where
-        self._own = HeldSupply.of(
-            where.profile,
-            where.address,
-            name=where.name,
-            clock=self._clock,
-            backend=where.backend,
-            answer_s=ANSWER_S,
-        )
+            with suppress(subprocess.TimeoutExpired):
+                process.wait(FREE_S)
+        self._own = self._spare  # made before there was power: nothing is read from disk now
         self.faults.append(why)
         self._off_by_itself(why)
 

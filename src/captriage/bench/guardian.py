@@ -130,6 +130,7 @@ class Guardian:
             self._tell({"said": "refused", "number": number, "kind": kind, "text": str(error)})
         else:
             self._tell({"said": "done", "number": number, "told": told})
+        self._heard = self.clock.monotonic()  # it waited for this, however long the supply took
 
     def _do(self, what: str, message: Message) -> Mapping[str, Any]:
         if what == "off":

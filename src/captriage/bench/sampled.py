@@ -80,6 +80,7 @@ class Sampled:
                 if gone:
                     self.meter.reopen()
                     gone = False
+                    began_s = self._clock.monotonic()  # that was no reading
                 answer = self.meter.read()
             except MeterError as fault:
                 gone = gone or isinstance(fault, Gone)
