@@ -109,7 +109,16 @@ class ReformSitting(Sitting):
         self.on("press Enter, and the voltage comes", *["key "] * 3)
         self.on("END    do not touch", *[f"discharge {PART}"] * 3)
 
-    def run(self, the_plan=None, *, by_hand=False, voltmeter="query", meter=None, **more):
+    def run(
+        self,
+        the_plan=None,
+        *,
+        by_hand=False,
+        voltmeter="query",
+        meter=None,
+        thermometer=None,
+        **more,
+    ):
         """Carry a plan out."""
         wanted = {"plan": plan() if the_plan is None else the_plan, "every_s": 0.25}
         wanted |= {name: more.pop(name) for name in ("resume", "retest", "every_s") if name in more}
@@ -125,6 +134,7 @@ class ReformSitting(Sitting):
                 ammeter=meter or self.meter("ammeter"),
                 supply=None if by_hand else self.meter("supply"),
                 voltmeter=self.meter(voltmeter) if voltmeter else None,
+                thermometer=thermometer,
             ),
             wanted=Wanted(**wanted),
             today_year=YEAR,

@@ -278,3 +278,19 @@ def test_a_nought_beside_a_part_that_was_left_charged_is_measured_by_the_person(
     assert person.lines == []
     with pytest.raises(CapTriageError, match=r"^C1: not known to be discharged"):
         emptying(Person("q"), 0.0).untouched(left_charged=True)
+
+
+def test_a_supply_not_known_to_be_off_is_told_before_the_person_measures():
+    person = Person("0.1 V")
+    assert emptying(person).after(100.0, lambda: "no answer") == 0.1
+    (said,) = person.having("the supply is not known to be off: PULL ITS PLUG (no answer)")
+    assert person.said.index(said) < person.said.index(person.having("ask measure across")[0])
+
+
+def test_millivolts_are_not_said_to_be_a_charge():
+    person = Person()
+    here = emptying(person, 98.0, 0.4, 0.3, 0.2)
+    here.look(here.voltmeter)
+    here.look(here.voltmeter)
+    assert here.after(100.0, lambda: "") == 0.2
+    assert not person.having("HOLDS")

@@ -13,7 +13,7 @@ from captriage.bench.run_words import held_for, in_time, lowering_words, reading
 from captriage.reform.curves import FALLING, SETTLED_ABOVE, SETTLED_BELOW, STATES, Progress
 
 ANSWER = Answer((Value("current", 1.394e-3),), "1.394E-3", NOON, 1120.0)
-MOMENT = Moment(plan(), step(385.0), False, 1120.0, True, 385.0, 385.0, nan, 1.394e-3)
+MOMENT = Moment(plan(), step(385.0), False, 1120.0, True, 385.0, 385.0, 385.0, nan, 1.394e-3)
 
 
 def said(state, forecast_s=nan):
@@ -43,6 +43,11 @@ def test_what_the_curve_says_stands_beside_the_reading():
 
 def test_while_it_is_raised_or_lowered_that_is_told():
     assert "step 5, 385 V, raising: 1.394 mA" in words(None, replace(MOMENT, held_s=nan))
+    turned = replace(MOMENT, held_s=nan, supply_v=nan)  # by hand, just now
+    assert words(None, turned).startswith("taken  D15  step 5, raising: 1.394 mA, ")
+    assert ", 385 V, 0.0 s: " in words(None, replace(MOMENT, held_s=-0.01))
+    by_hand = lowering_words(ANSWER, turned, step="D15  step 5")
+    assert by_hand == "taken  D15  step 5 lowering: 1.394 mA"
     down = replace(MOMENT, supply_v=31.1)
     alone = lowering_words(ANSWER, down, step="D15  step 5")
     assert alone == "taken  D15  step 5 lowering, supply 31.1 V: 1.394 mA"

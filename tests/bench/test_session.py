@@ -1,5 +1,7 @@
 """A part reformed at the rehearsal bench, by hand and under control: it settles, or it stops."""
 
+import threading
+import time
 from datetime import datetime
 from math import isnan
 
@@ -59,6 +61,100 @@ def test_the_same_plan_by_hand_tells_what_to_turn_and_when(sitting):
     assert {row.value for row in sitting.rows(PART, "voltage")} <= {0.0, 40.0, 80.0}
 
 
+def turns(sitting, to_v, *, from_v=0.0, seconds=1.5, keys=("",)):
+    """The person turns the knob slowly, then types."""
+
+    def turning():
+        for part in range(1, 11):
+            time.sleep(seconds / 10)
+            sitting.do(f"knob {from_v + (to_v - from_v) * part / 10}")
+        for key in keys:
+            sitting.type(key)
+
+    return lambda: threading.Thread(target=turning).start()
+
+
+def test_a_supply_that_is_turned_up_slowly_by_hand_stops_nothing(sitting):
+    sitting.on("switch it on", "knob 0.001; key ")
+    sitting.on("raise to 40 V", turns(sitting, 40.0))
+    sitting.on("turn the voltage down to 0", "knob 0.001; key ")
+    sitting.on("SWITCH THE SUPPLY OFF NOW", "knob 0; key ")
+    summary = sitting.run(quick_plan((40.0,)), by_hand=True)
+    assert (summary.ended, summary.steps_done) == ("", [1])
+    told = {row.value for row in sitting.rows(PART, "voltage")}
+    assert told <= {0.0, 40.0}, "while it is turned nobody knows the voltage"
+    assert sitting.shown.having("raising: ")
+
+
+def test_a_note_while_it_is_raised_by_hand_does_not_say_that_it_is_there(sitting):
+    sitting.on("switch it on", "key wait; knob 0.001; key ")
+    noted = ["n it hums", *"nsmells", "", *"ok", "", "n a little"]  # letters as at a terminal
+    sitting.on("raise to 40 V", turns(sitting, 20.0, seconds=0.5, keys=noted))
+    sitting.on("note   a little", turns(sitting, 40.0, from_v=20.0, seconds=0.5))
+    sitting.on("turn the voltage down to 0", "knob 0.001; key ")
+    sitting.on("SWITCH THE SUPPLY OFF NOW", "knob 0; key ")
+    summary = sitting.run(quick_plan((40.0,)), by_hand=True)
+    assert (summary.ended, summary.steps_done) == ("", [1])
+    assert sitting.shown.having("'wait' is no answer; press Enter alone")
+    for line in ("nsmells", "ok"):
+        assert sitting.shown.having(f"{line!r} is none: Enter alone you are there")
+    shown = [line for line in sitting.shown.lines if line.startswith(("note  ", "step  "))]
+    there = next(n for n, line in enumerate(shown) if "reached" in line)
+    notes = [shown.index(f"note   {text}") for text in ("it hums", "a little")]
+    assert max(notes) < there
+    assert {text for kind, _, text in sitting.events("note")} >= {"it hums", "a little"}
+
+
+def test_enter_pressed_twice_before_the_start_is_no_leave_for_the_voltage(tmp_path):
+    with ReformSitting(tmp_path, part=sound(), answers=False) as sitting:
+        sitting.on("this can kill", "key this can kill")
+        sitting.on("look at C1", "key sound")
+        sitting.on("plus to plus", "key plus to plus; key ; key ; key ")
+        sitting.on("press Enter, and the voltage comes", "key q")
+        summary = sitting.run(quick_plan())
+        assert summary.ended == "ended by the person; nothing was switched on"
+        assert not sitting.rows(PART, None)
+
+
+@pytest.mark.parametrize("by_hand", [False, True])
+def test_a_book_that_takes_no_more_keeps_nobody_from_switching_off(sitting, monkeypatch, by_hand):
+    full = BookError("bench.book: no space left on the disk; make room")
+    kept = []
+
+    def keep(self, *arguments, **more):
+        del self, arguments, more
+        kept.append(1)
+        raise full
+
+    def event(self, *arguments, **more):
+        if kept:
+            raise full
+        return whole(self, *arguments, **more)
+
+    whole = Book.event
+    monkeypatch.setattr(Book, "keep", keep)
+    monkeypatch.setattr(Book, "event", event)
+    sitting.on("switch it on", "knob 0.001; key ")
+    sitting.on("SWITCH THE SUPPLY OFF NOW", "knob 0; key ")
+    sitting.on("type the volts that are shown", "key 0.1 V")  # no voltage was ever seen
+    summary = sitting.run(quick_plan(), by_hand=by_hand)
+    assert summary.ended == "bench.book: no space left on the disk; make room"
+    assert summary.off_fault == ""
+    assert summary.discharged_v <= 1.0
+    assert sitting.shown.having("SWITCH THE SUPPLY OFF NOW") or not by_hand
+    assert sitting.shown.having("END    do not touch C1; discharge it")
+    (said,) = sitting.shown.having("the end of this run is not in the book")
+    assert "no space left on the disk" in said
+
+
+@pytest.mark.ensemble
+def test_an_ammeter_that_sticks_in_a_hold_stops_the_run(sitting):
+    slow = quick_plan((80.0,), change={"least_s": 20.0, "most_s": 40.0})
+    sitting.on("80 V, 9.", "fault ammeter stuck")
+    summary = sitting.run(slow, every_s=0.1)
+    assert "different ones just before: it is stuck" in summary.ended
+
+
 def test_each_step_is_raised_to_no_faster_than_the_plan_says(sitting):
     sitting.run(quick_plan(ramp_v_per_s=40.0, change={"least_s": 1.5}))
     with sitting.opened() as (book, job):
@@ -76,8 +172,9 @@ def test_by_hand_with_nothing_on_a_wire_all_is_typed(sitting):
     sitting.on("turn the voltage down to 0", "knob 0; key ")
     sitting.on("SWITCH THE SUPPLY OFF NOW", "key ")
     sitting.on("type the volts that are shown", "key 0.1 V", "key 12 V", "key 0.2 V")
+    behind = {"charging_s": 1.2, "below_a": 5e-4, "stop_a": 1e-3}  # nobody can type its charge
     summary = sitting.run(
-        quick_plan((40.0,), change={"charging_s": 1.2}),  # nobody can type its charge
+        with_ohms(quick_plan((40.0,), change=behind), 1, 26e3),
         by_hand=True,
         meter=KEYBOARD,
         voltmeter=None,

@@ -1,6 +1,7 @@
 """A reforming run in the book: its curve, how it was left, what goes on from there, the proof."""
 
 import json
+import time
 from dataclasses import replace
 from datetime import UTC, datetime
 
@@ -19,7 +20,6 @@ from bench.reforming_bench import (
 )
 from captriage.bench.measured import Answer, Value
 from captriage.bench.profiles import load_profile
-from captriage.bench.run_data import RunSummary
 from captriage.errors import BookError, CapTriageError
 from captriage.jobs.bench_meters import MeterAt
 from captriage.jobs.last_words import last_words, tell_last_words
@@ -28,16 +28,13 @@ from captriage.jobs.reform_curves import (
     PURPOSE,
     RUN,
     RUN_KIND,
-    Left,
     curve_of_run,
     left_of,
     purpose_of,
     reforming_runs,
 )
-from captriage.jobs.reform_outcome import outcome, tell_outcome
 from captriage.reform.plan_data import plan_as_data
 from captriage.store.rows import PartRow
-from captriage.units import format_quantity
 
 ROW = PartRow(id=1, part=PART, capacitance_rated=10e-6, voltage_rated=100.0, made=1968.0)
 SUPPLY = load_profile("supply_scpi")
@@ -79,6 +76,20 @@ def test_a_run_says_how_it_was_left_and_gives_its_curve_back(ended_early):
     rows = ended_early.rows(PART, "current")
     assert curve.current_a.tolist() == [row.value for row in rows]
     assert np.nanmax(curve.part_v) > 40.0
+
+
+def test_readings_of_a_knob_being_turned_are_no_part_of_the_curve(sitting):
+    with sitting.opened() as (book, job):
+        settings = {PURPOSE: RUN, "part_id": 1, "series_ohm": OHMS, "floor_a": 1e-6}
+        number = book.begin_run(job, RUN_KIND, meter="ammeter", settings=settings)
+        for second, volts in enumerate((None, 40.0, 40.0, None, None, 80.0)):
+            values = [Value("current", 1e-4 * (second + 1))]
+            values += [] if volts is None else [Value("voltage", volts)]
+            began = datetime(2026, 11, 28, 9, 0, second, tzinfo=UTC)
+            book.keep(number, 1, Answer(tuple(values), "1e-4", began, 100.0 + second))
+        curve = curve_of_run(book, number)
+    assert curve.time_s.tolist() == [0.0, 1.0, 2.0, 5.0]
+    assert np.nanmax(curve.current_a) == pytest.approx(6e-4)
 
 
 @pytest.mark.ensemble
@@ -149,6 +160,31 @@ def test_a_typed_current_is_too_slow_for_a_supply_under_control(sitting):
     keyboard = MeterAt("keyboard", "keyboard", "typed")
     with pytest.raises(CapTriageError, match=r"^supply: under control, it wants an ammeter on a w"):
         sitting.run(quick_plan(), meter=keyboard)
+
+
+def test_an_ammeter_that_is_seldom_read_stops_nothing_in_time(sitting):
+    said = r"^ammeter: 60 s from one reading to the next; at most 5 s is allowed of a meter on a"
+    with pytest.raises(CapTriageError, match=said):
+        sitting.run(quick_plan(), every_s=60.0)
+
+
+def test_a_thermometer_that_nobody_asks_for_stops_nothing(sitting):
+    keyboard = MeterAt("keyboard", "keyboard", "typed")
+    with pytest.raises(CapTriageError, match=r"^keyboard: a thermometer is read on a wire, all"):
+        sitting.run(quick_plan(), thermometer=keyboard)
+
+
+def test_a_rest_goes_on_while_a_retest_is_begun_and_ended_before_there_was_power(sitting):
+    rested = quick_plan((40.0,), retest=replace(plan((40.0,)).retest, rest_s=1.0))
+    sitting.run(rested)
+    time.sleep(1.2)
+    for _ in range(2):  # the first of them puts no voltage on it
+        sitting._script["this can kill"] = []
+        sitting.on("look at C1", "key q")
+        assert (
+            sitting.run(rested, retest=True).ended == "ended by the person; nothing was switched on"
+        )
+    assert not sitting.shown.having("early  it has rested for ")
 
 
 REFUSED = [
@@ -244,62 +280,6 @@ def test_what_the_guardian_left_behind_is_told_once(tmp_path):
         "before its guardian switched off at 2026-11-28T07:00:00+00:00 (the run has ended), and "
         "the supply said so"
     ]
-
-
-def test_what_a_run_has_come_to_is_told():
-    nobody = RunSummary(ended="x", off_fault="gone", at_step=2, taken=3)
-    assert outcome(nobody, plan(), PART, retest=False) == [
-        "ended in step 2: x",
-        "the supply is not known to be off",
-        "it is not known to be discharged",
-    ]
-    not_proven = RunSummary(ended="x", discharged_v=0.1, taken=3, at_step=1)
-    assert outcome(not_proven, plan(), PART, retest=True)[1] == (
-        "C1 has not been proven healed by this re-test"
-    )
-
-
-def test_a_re_test_that_was_passed_too_early_is_not_called_healed():
-    passed = RunSummary(discharged_v=0.1, taken=3, at_step=1)
-    retest = retest_of(plan())
-    below = format_quantity(retest.steps[-1].below_a, "A")
-    assert outcome(passed, retest, PART, retest=True) == [f"C1 has healed: below {below}"]
-    early = "it has rested for 5 min of 24 h"
-    assert outcome(passed, retest, PART, retest=True, early=early) == [
-        f"C1 was below {below}, but it has rested for 5 min of 24 h"
-    ]
-
-
-class Page(Told):
-    def line(self, text=""):
-        self.said.append(text)
-
-    def command(self, words):
-        self.said.append(" ".join(words))
-
-
-def test_a_part_that_broke_down_is_not_offered_to_be_gone_on_with():
-    def told(ended):
-        page = Page()
-        summary = RunSummary(ended=ended, discharged_v=0.1, taken=3, at_step=2)
-        again = ["captriage", "reform", "run", PART]
-        tell_outcome(summary, plan(), ROW, page, wanted=False, again=again)
-        return "\n".join(page.said)
-
-    for ended in (
-        "broken down: the current jumped to 9 mA",
-        "rising: from 1 mA to 2 mA",
-        "the current has risen from 1 mA to 3 mA at a steady voltage",
-    ):
-        said = told(ended)
-        assert "no voltage may be put on C1 again; judge it" in said
-        assert "--resume" not in said
-    assert "--resume" in told("ended by the person")
-
-
-def test_a_run_is_told_with_a_time_that_a_person_reads():
-    left = Left(4, RUN, (2,), 96.0, 1e-4, "", False, "2026-11-28T08:55:04.538487+00:00")
-    assert left.sentence().startswith("run 4 ended 2026-11-28 08:55 UTC (broke off)")
 
 
 @pytest.mark.ensemble

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import nan
 from typing import TYPE_CHECKING, Final
 
+from captriage.bench.key_lines import KeyLines, await_enter, forget_typed, note_of
 from captriage.bench.sitting import ENTER, Ended
 from captriage.units import format_quantity
 
@@ -34,7 +35,7 @@ class ByHand:
     Attributes
     ----------
     set_v : float
-        What the person was told to set, and says is set. [V]
+        What the person was told to set, and said last is set. [V]
     """
 
     controlled = False
@@ -46,12 +47,18 @@ class ByHand:
         self.set_v = 0.0
         self._asked: float | None = None  # for this voltage
         self._answered = False
-        self._fault = self._typed = ""
+        self._fault = ""
+        self._lines = KeyLines(sitting.show)
 
     @property
     def supply_v(self) -> float:
-        """As it was told to be set. [V]"""
-        return self.set_v
+        """As the person says it is set; NaN while it is being turned. [V]"""
+        return self.set_v if self._asked is None else nan
+
+    @property
+    def most_v(self) -> float:
+        """Most that it may give now: it may have been turned already. [V]"""
+        return self.set_v if self._asked is None else max(self.set_v, self._asked)
 
     def begin(self) -> None:
         """Have it switched on at 0 V.
@@ -62,21 +69,12 @@ class ByHand:
             The person ends, or nobody is there.
         """
         limit = format_quantity(self.plan.supply_limit_a, "A")
+        forget_typed(self.sitting)
         self._tell(
             f"turn the voltage of the supply to 0 and its current limit to {limit}, switch it on, "
             "then press Enter (q ends)"
         )
-        self._await_enter()
-
-    def _await_enter(self) -> None:
-        while True:
-            key = self.sitting.keys.next()
-            if key is None:
-                raise Ended("nobody is there to turn the supply")
-            if key == ENTER:
-                return
-            if key == "q":
-                raise Ended("ended by the person")
+        await_enter(self.sitting, nobody="nobody is there to turn the supply")
 
     def tick(self) -> None:
         """Nothing is to be done in between."""
@@ -85,7 +83,13 @@ class ByHand:
         """Nothing is heard of it."""
 
     def approach(self, target_v: float) -> bool:
-        """Have the voltage raised; whether the person says that it is there."""
+        """Have the voltage raised; whether the person says that it is there.
+
+        Raises
+        ------
+        Ended
+            The person has ended it before that was asked.
+        """
         volts = format_quantity(target_v, "V")
         rate = format_quantity(self.plan.ramp_v_per_s, "V", digits=2)
         return self._move(
@@ -93,7 +97,13 @@ class ByHand:
         )
 
     def lower(self) -> bool:
-        """Have the voltage turned down; whether the person says that it is."""
+        """Have the voltage turned down; whether the person says that it is.
+
+        Raises
+        ------
+        Ended
+            As of :meth:`approach`.
+        """
         return self._move(0.0, "turn the voltage down to 0, then press Enter")
 
     def _move(self, target_v: float, said: str) -> bool:
@@ -101,6 +111,7 @@ class ByHand:
             return True
         if self._asked != target_v:
             self._asked, self._answered = target_v, False
+            forget_typed(self.sitting)
             self.sitting.show.bell()
             self._tell(said)
         if self._answered:
@@ -116,7 +127,7 @@ class ByHand:
         """Have it switched off; why nobody knows whether it is, "" where the person says so."""
         clock, show = self.sitting.clock, self.sitting.show
         begun, called = clock.monotonic(), -AGAIN_S
-        self._fault, self._typed = "nobody has said that it is off", ""
+        self._fault = "nobody has said that it is off"
         self.sitting.records.event("note", f"to be switched off: {why}", self.part)
         while clock.monotonic() - begun < ALONE_S and not self.sitting.keys.ended:
             if clock.monotonic() - called >= AGAIN_S:
@@ -134,19 +145,13 @@ class ByHand:
         return self._fault
 
     def _says_off(self, key: str | None) -> bool:
-        """Whether what has come, with what was typed before it on its line, says "it is off".
-
-        At a terminal each letter comes alone, and Enter after them; elsewhere a whole line does.
-        """
-        if key is None:
+        """Whether what has come says "it is off"."""
+        line = self._lines.take(key)
+        if line is None:
             return False
-        if len(key) == 1:
-            self._typed += key
-            return False
-        line, self._typed = (key or self._typed).strip(), ""
         if line.lower() in (ENTER, OFF):
             return True
-        self.sitting.records.event("note", line.removeprefix("n ").strip(), self.part)
+        self.sitting.records.event("note", note_of(line) or line, self.part)
         self.sitting.show.tell("OFF", f"{line!r} is kept as a note; is it off? Then press Enter")
         return False
 

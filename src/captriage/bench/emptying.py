@@ -34,6 +34,13 @@ FIRST_S: Final = 1.0  # what a first reading may take
 SHOWN_SHARE: Final = 0.5
 """Share of the voltage of the part that a voltmeter must have shown for its nought to count."""
 
+PULL: Final = "the supply is not known to be off: PULL ITS PLUG ({})"
+
+
+def _sure() -> str:
+    """Before there is power, nothing is on."""
+    return ""
+
 
 class Emptying:
     """Sees to it that a part reads discharged.
@@ -51,6 +58,8 @@ class Emptying:
     ----------
     read_v : float
         Last reading; NaN before the first. [V]
+    read_s, unsure_v : float
+        Its moment, and its uncertainty; NaN not known. [s], [V]
     highest_v : float
         Largest of either sign that the voltmeter showed. [V]
     """
@@ -59,7 +68,7 @@ class Emptying:
         self, sitting: Sitting, *, part: Part, plan: Plan, voltmeter: Samples | None
     ) -> None:
         self.sitting, self.part, self.plan, self.voltmeter = sitting, part, plan, voltmeter
-        self.read_v = nan
+        self.read_v = self.read_s = self.unsure_v = nan
         self.highest_v = 0.0
         self._low = 0
         self._told_s = -inf
@@ -86,7 +95,7 @@ class Emptying:
         if left_charged:
             show.bell()
             show.tell("CHARGE", f"{name} was not seen discharged: do not touch it")
-        found = self._wait(0.0, lambda: "")
+        found = self._wait(0.0, _sure)
         if left_charged and self.voltmeter is not None and self.highest_v <= SAFE_V:
             found = nan if isnan(found) else self._measured()
         self._must_be_known(found)
@@ -108,7 +117,7 @@ class Emptying:
         CapTriageError
             It does not, or nobody can say.
         """
-        found = self._wait(0.0, lambda: "")
+        found = self._wait(0.0, _sure)
         self._must_be_known(found)
         self._keep(f"{format_quantity(found, 'V')} before the voltage is put on")
         return found
@@ -162,7 +171,7 @@ class Emptying:
         """The voltage that says it is discharged; NaN where none does."""
         try:
             if self.voltmeter is None:
-                return self._typed()
+                return self._typed(unsure)
             return self._watched(self.voltmeter, from_v, unsure)
         except Ended:  # told to end: without keys a voltmeter alone can say so
             if self.voltmeter is None or from_v == 0:
@@ -186,12 +195,27 @@ class Emptying:
             if self._low >= READINGS:
                 if self.highest_v >= SHOWN_SHARE * from_v:
                     return self.read_v
-                return self._unproven(from_v)
+                return self._unproven(from_v, unsure)
             if keys and self.sitting.keys.poll() == QUIT:
                 return nan
             if (not keys or self.sitting.keys.ended) and clock.monotonic() - begun > ALONE_S:
                 return nan
             clock.sleep(LOOK_S)
+
+    def see_that_it_shows(self, left_v: float, read_v: float) -> None:
+        """Forget what the voltmeter showed where it does not show it any more.
+
+        Its nought counts again once it has shown the voltage of the part again.
+
+        Parameters
+        ----------
+        left_v : float
+            What stands on the part by supply, current and series resistor. [V]
+        read_v : float
+            What the voltmeter shows meanwhile; NaN nothing. [V]
+        """
+        if left_v > SAFE_V and not abs(read_v) >= SHOWN_SHARE * left_v:
+            self.highest_v = 0.0
 
     def look(self, voltmeter: Samples) -> None:
         """Take in what the voltmeter has shown."""
@@ -202,6 +226,8 @@ class Emptying:
                 continue
             value = answer.of(VOLTAGE)
             self.read_v = nan if value is None else value.value
+            self.unsure_v = nan if value is None else value.uncertainty
+            self.read_s = answer.monotonic_s
             self._fault = self._shows = ""
             if isnan(self.read_v):
                 self._low = 0
@@ -219,14 +245,16 @@ class Emptying:
     def _say(self, voltmeter: Samples, fault: str) -> None:
         """Say what stands in the way, now and then."""
         now, show = self.sitting.clock.monotonic(), self.sitting.show
-        if self._low or now - self._told_s < AGAIN_S:
+        if abs(self.read_v) <= SAFE_V and not self._fault and not fault:
+            return  # it needs more readings of that, and no words
+        if now - self._told_s < AGAIN_S:
             return
         if isnan(self.read_v) and not self._shows and voltmeter.silent_s < FIRST_S:
             return  # the first reading is on its way
         self._told_s = now
         show.bell()
         if fault:
-            show.tell("DANGER", f"the supply is not known to be off: PULL ITS PLUG ({fault})")
+            show.tell("DANGER", PULL.format(fault))
         if isnan(self.read_v) or self._fault:
             shows = f" ({self._shows})" if self._shows else ""
             name = voltmeter.meter.name
@@ -236,7 +264,7 @@ class Emptying:
         show.tell("CHARGE", f"{self.part.part} HOLDS {volts}: do not touch it (q gives up)")
         show.tell("", f"discharge it: {how_to_discharge(self.part, self.read_v)}")
 
-    def _unproven(self, from_v: float) -> float:
+    def _unproven(self, from_v: float, unsure: Callable[[], str]) -> float:
         """Have the person measure: the voltmeter's nought says nothing."""
         name = "voltmeter" if self.voltmeter is None else self.voltmeter.meter.name
         volts = format_quantity(self.highest_v, "V")
@@ -245,12 +273,14 @@ class Emptying:
             f"{name} never showed more than {volts} where {format_quantity(from_v, 'V')} were put "
             "on: its nought proves nothing. See to its leads, and measure by another meter",
         )
-        return self._typed()
+        return self._typed(unsure)
 
-    def _typed(self) -> float:
+    def _typed(self, unsure: Callable[[], str] = _sure) -> float:
         """What the person measures; NaN where nobody does."""
         show = self.sitting.show
         while True:
+            if fault := unsure():
+                show.tell("DANGER", PULL.format(fault))
             show.tell(
                 "ask",
                 f"measure across {self.part.part}, and type the volts that are shown (q gives up)",

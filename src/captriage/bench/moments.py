@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import inf, isnan, nan
 from typing import TYPE_CHECKING, Final
 
+from captriage.bench.repeats import Repeats
 from captriage.reform.curves import SETTLED_BELOW
 
 if TYPE_CHECKING:
@@ -47,12 +48,15 @@ class Moment:
         Since the voltage of the step was reached; NaN while it is raised. [s]
     charged : bool
         Whether the current is leakage by now.
-    set_v, supply_v, part_v : float
-        What the supply was set to, what it gives, what stands on the part. [V]
-    unsure_v : float
-        Uncertainty of the voltage of the supply. [V]
-    current_a, unsure_a : float
-        Into the part, and its uncertainty. [A]
+    set_v, most_v, supply_v, part_v : float
+        What the supply was set to, the most that it may give, what it gives, what stands on the
+        part. [V]
+    unsure_v, part_unsure_v : float
+        Uncertainties of the voltage of the supply, and of that on the part. [V]
+    part_late_s : float
+        By how much later than the current the part's voltage was read. [s]
+    current_a, unsure_a, count_a : float
+        Into the part, its uncertainty, and the step of its last digit. [A]
     supply_a, supply_unsure_a : float
         What the supply says that it gives, and its uncertainty. [A]
     before_a, lowest_a : float
@@ -63,8 +67,9 @@ class Moment:
         Readings in a row, of a part that is charged, that cannot be told from nought.
     alike : int
         Readings in a row that were the very same.
-    moved_v : float
-        By how much the setting has changed since the first of them. [V]
+    moved_v, differed : float, int
+        By how much the setting has changed since the first of them [V], and how many different
+        readings came before; see :mod:`captriage.bench.repeats`.
     warmer_k : float
         Above the temperature at the beginning. [K]
     charge_c : float
@@ -81,11 +86,15 @@ class Moment:
     held_s: float
     charged: bool
     set_v: float
+    most_v: float
     supply_v: float
     part_v: float
     current_a: float
     unsure_v: float = 0.0
+    part_unsure_v: float = nan
+    part_late_s: float = nan
     unsure_a: float = 0.0
+    count_a: float = 0.0
     supply_a: float = nan
     supply_unsure_a: float = nan
     before_a: float = nan
@@ -94,6 +103,7 @@ class Moment:
     unseen: int = 0
     alike: int = 0
     moved_v: float = 0.0
+    differed: int = 0
     warmer_k: float = nan
     charge_c: float = nan
     charging_s: float = nan
@@ -107,6 +117,11 @@ class Moment:
         return max(self.supply_v - self.current_a * self.step.series_ohm, 0.0)
 
     @property
+    def feeds_v(self) -> float:
+        """Most that the supply gives now, as it says or as it is set. [V]"""
+        return self.most_v if isnan(self.supply_v) else max(self.supply_v, self.most_v)
+
+    @property
     def limited(self) -> bool:
         """Whether the supply gives its current limit: the part is charging still, or shorted."""
         most = max(self.supply_a, self.current_a) if self.supply_a > 0 else self.current_a
@@ -118,15 +133,16 @@ class History:
 
     Attributes
     ----------
-    before_a, lowest_a, charge_c, charging_s, alike, unseen
+    before_a, lowest_a, charge_c, charging_s, unseen
         As in :class:`Moment`.
+    repeats : Repeats
+        Whether the ammeter repeats itself; it takes in a reading before that is looked at.
     """
 
     def __init__(self) -> None:
         self.before_a = self.lowest_a = nan
         self.charge_c, self.charging_s = nan, 0.0  # until somebody sees it flow
-        self.alike = 0
-        self._alike_from_v = nan
+        self.repeats = Repeats()
         self._zero_a = nan
         self._before_s = nan
         self._below = self.unseen = 0
@@ -136,45 +152,49 @@ class History:
         if not isnan(current_a):
             self._zero_a = max(abs(current_a), 0.0 if isnan(self._zero_a) else self._zero_a)
 
-    def nought_a(self, unsure_a: float) -> float:
-        """Current up to which nobody can tell it from none, on this very ammeter today. [A]"""
-        return unsure_a if isnan(self._zero_a) else min(unsure_a, ZEROS * self._zero_a)
+    def nought_a(self, unsure_a: float, count_a: float = 0.0) -> float:
+        """Current up to which nobody can tell it from none, on this very ammeter today. [A]
+
+        An ammeter that showed nothing but noughts may show one step of its last digit later.
+        """
+        if isnan(self._zero_a):
+            return unsure_a
+        return min(unsure_a, max(ZEROS * self._zero_a, count_a))
 
     def step_begins(self) -> None:
         """Another voltage: what was steady is so no more."""
         self.lowest_a = nan
         self._below = self.unseen = 0
+        self.repeats.step_begins()
 
     def take(self, moment: Moment, time_s: float) -> None:
         """Take in a moment that has been looked at."""
         current = moment.current_a
-        if isnan(current):
+        if isnan(current):  # over range: what flowed nobody saw, and nothing has settled
+            self.charge_c = self.charge_c if moment.charged else nan
+            self._below = 0
             return
-        if isnan(self._before_s):
-            if not (moment.charged or moment.held_s > SPARSE_S):
-                self.charge_c = 0.0  # else typed, as a rule: nobody saw it charge
-        else:
-            passed = time_s - self._before_s
-            if passed > SPARSE_S and not moment.charged:
-                self.charge_c = nan  # what flowed in between, nobody saw
-            self.charge_c += 0.5 * (self.before_a + current) * passed
-            self.charging_s += passed
-        if current != self.before_a:
-            self.alike, self._alike_from_v = 0, moment.set_v
-        self.alike += 1
+        self._count_charge(moment, time_s)
         self.before_a, self._before_s = current, time_s
         if moment.charged:
             self.lowest_a = current if isnan(self.lowest_a) else min(self.lowest_a, current)
         # What cannot be told from nought may be a clip that has slipped: it ends no step.
-        nought_a = self.nought_a(moment.unsure_a)
+        nought_a = self.nought_a(moment.unsure_a, moment.count_a)
         told = current > nought_a
         below = moment.charged and _is_below(moment)
         self._below = self._below + 1 if below and told else 0
         self.unseen = self.unseen + 1 if moment.charged and abs(current) <= nought_a else 0
 
-    def moved_v(self, set_v: float) -> float:
-        """By how much the setting has changed while the readings stayed the very same. [V]"""
-        return 0.0 if isnan(self._alike_from_v) else abs(set_v - self._alike_from_v)
+    def _count_charge(self, moment: Moment, time_s: float) -> None:
+        if isnan(self._before_s):
+            if not (moment.charged or moment.held_s > SPARSE_S):
+                self.charge_c = 0.0  # else typed, as a rule: nobody saw it charge
+            return
+        passed = time_s - self._before_s
+        if passed > SPARSE_S and not moment.charged:
+            self.charge_c = nan  # what flowed in between, nobody saw
+        self.charge_c += 0.5 * (self.before_a + moment.current_a) * passed
+        self.charging_s += passed
 
     def is_done(self, moment: Moment) -> bool:
         """Whether the step has settled below its current, no sooner than it may."""

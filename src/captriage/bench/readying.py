@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from captriage.bench.key_lines import BY_THE_PERSON, await_enter, forget_typed
 from captriage.bench.remarks import CHOICES, look_of
-from captriage.bench.sitting import ENTER, QUIT, Ended
+from captriage.bench.sitting import QUIT, Ended
 from captriage.errors import CapTriageError
 from captriage.units import format_quantity
 
@@ -106,17 +107,11 @@ class Readying:
         Ended
             The person ends, or nobody is there.
         """
+        forget_typed(self.sitting)  # a second Enter of the line before is no leave
         self.sitting.show.tell(
             "ready", "shield in place, hands off: press Enter, and the voltage comes (q ends)"
         )
-        while True:
-            key = self.sitting.keys.next()
-            if key is None:
-                raise Ended("nobody is there to begin")
-            if key == QUIT:
-                raise Ended("ended by the person")
-            if key == ENTER:
-                return
+        await_enter(self.sitting, nobody="nobody is there to begin")
 
     def _must_type(self, words: tuple[str, ...], asked: str) -> None:
         while True:
@@ -133,5 +128,5 @@ class Readying:
         if typed is None:
             raise Ended(f"nobody is there to answer: {asked}")
         if typed.strip().lower() == QUIT:
-            raise Ended("ended by the person")
+            raise Ended(BY_THE_PERSON)
         return typed.strip()

@@ -24,6 +24,10 @@ class Feeds(Protocol):
         """What it gives; NaN not known. [V]"""
 
     @property
+    def most_v(self) -> float:
+        """Most that it may give, whatever is known of it. [V]"""
+
+    @property
     def unsure_v(self) -> float:
         """Uncertainty of that. [V]"""
 

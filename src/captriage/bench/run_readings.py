@@ -1,27 +1,28 @@
-"""What the meters say in a run: kept, drawn, held against every stop and against the step."""
+"""What the meters say in a run: held against every stop and against the step."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
-from math import isfinite, isnan, nan
+from math import inf, isfinite, isinf, isnan, nan
 from typing import TYPE_CHECKING, Final
 
-from captriage.bench.measured import Answer, Value
-from captriage.bench.moments import History, Moment, charging_ends_s, longest_s, of_step
+from captriage.bench.case_temperature import CaseTemperature
+from captriage.bench.moments import History, Moment, charging_ends_s, of_step
 from captriage.bench.rising import shown
-from captriage.bench.run_words import lowering_words, reading_words
-from captriage.bench.soak_plan import Curve, as_leakage
-from captriage.bench.stopping import Stopped, Watchers
+from captriage.bench.run_log import RunLog
+from captriage.bench.silence import check_not_silent
+from captriage.bench.steadiness import STEPS, resolution
+from captriage.bench.stopping import Watchers
 from captriage.bench.stops import STOPS
 from captriage.bench.typed_samples import TypedSamples
-from captriage.columns import CURRENT, TEMPERATURE, VOLTAGE
+from captriage.columns import CURRENT
 from captriage.errors import MeterError
 from captriage.reform.curves import SETTLED_BELOW
 
 if TYPE_CHECKING:
     from captriage.bench.curve_reader import CurveReader
     from captriage.bench.emptying import Emptying
+    from captriage.bench.measured import Answer, Value
     from captriage.bench.run_data import Feeds, RunView, Samples
     from captriage.bench.sitting import Part, Sitting
     from captriage.reform.curves import Progress
@@ -35,12 +36,6 @@ SLOWEST_S: Final = 5.0
 
 OF_A_STEP: Final = 600.0
 """Readings that a step of any length is read with, after the quick ones, at least. [1]"""
-
-SILENT_S: Final = 1.4
-"""A run ends where its ammeter tells nothing for so long, beside the time from one reading to the
-next and what its readings take; ours. [s]"""
-
-TAKES: Final = 2.0  # times what a reading took that the next may take
 
 FRESH_S: Final = 3.0
 """A voltage that was read longer ago is not that of the part now. [s]"""
@@ -72,8 +67,6 @@ class RunReadings:
 
     Attributes
     ----------
-    taken : int
-        Readings kept.
     current_a : float
         Last one. [A]
     done : bool
@@ -95,18 +88,27 @@ class RunReadings:
         as_proof: bool = False,
     ) -> None:
         self.sitting, self.part, self.plan = sitting, part, plan
-        self.ammeter, self.emptying, self.thermometer = ammeter, emptying, thermometer
-        self.curve, self.view, self.every_s, self.as_proof = curve, view, every_s, as_proof
-        self.taken, self.current_a, self.done = 0, nan, False
+        self.ammeter, self.emptying, self._case = ammeter, emptying, CaseTemperature(thermometer)
+        self.curve, self.every_s = curve, every_s
+        self.current_a, self.done = nan, False
         self._began_s = sitting.clock.monotonic()
-        self._watchers, self._history, self._drawn = Watchers(STOPS), History(), Curve()
+        self._log = RunLog(
+            sitting, part=part, plan=plan, view=view, as_proof=as_proof, began_s=self._began_s
+        )
+        self._watchers, self._history = Watchers(STOPS), History()
         self._step: Step | None = None
-        self._number, self._first, self._before_v = 0, True, 0.0
+        self._first, self._before_v = True, 0.0
         self._held_from = self._powered_s = nan
         self._watched = True
         self._told = ""
-        self._degc = self._began_degc = nan
         self._curve_works = True
+        self._latest: Moment | None = None
+        self._unkept: tuple[Answer, Moment] | None = None
+
+    @property
+    def taken(self) -> int:
+        """Readings kept."""
+        return self._log.taken
 
     def begin(self, number: int, step: Step) -> None:
         """The voltage is raised to that of a step."""
@@ -114,13 +116,12 @@ class RunReadings:
         if self._first:
             self._powered_s = self.sitting.clock.monotonic()
         self._before_v = 0.0 if self._step is None else self._step.supply_v
-        self._number, self._step, self.done = number, step, False
+        self._step, self.done = step, False
         self._held_from = nan
-        self.curve.step_from(float("inf"))
+        self.curve.step_from(inf)
         self._history.step_begins()
-        self._drawn.points.clear()
         self.ammeter.every_s = QUICK_S
-        self.view.step(step.below_a, step.most_s)
+        self._log.begin(number, step)
 
     def reached(self, at_s: float) -> None:
         """The voltage of the step is there."""
@@ -128,8 +129,9 @@ class RunReadings:
         self.curve.step_from(at_s - self._began_s)
 
     def lowering(self) -> None:
-        """From now on readings are kept, and stop nothing."""
+        """From now on readings are kept, and stop nothing; nobody is asked to type any."""
         self._watched = False
+        self.ammeter.every_s = QUICK_S
 
     def slow_down(self, held_s: float) -> None:
         """The part is charged: fewer readings tell all."""
@@ -149,7 +151,7 @@ class RunReadings:
         """
         if self.emptying.voltmeter is not None:
             self.emptying.look(self.emptying.voltmeter)
-        self._feel()
+        self._case.look(self._fault)
         typed = False
         for each in self.ammeter.take():
             if isinstance(each, MeterError):
@@ -162,18 +164,6 @@ class RunReadings:
                 self._reading(each, source, self._step)
                 typed = typed or isinstance(self.ammeter, TypedSamples)
         return typed
-
-    def _feel(self) -> None:
-        if self.thermometer is None:
-            return
-        for each in self.thermometer.take():
-            if isinstance(each, MeterError):
-                self._fault(str(each))
-                continue
-            value = each.of(TEMPERATURE)
-            self._degc = nan if value is None else value.value
-            if isnan(self._began_degc):
-                self._began_degc = self._degc
 
     def _fault(self, said: str) -> None:
         if said != self._told:
@@ -189,28 +179,47 @@ class RunReadings:
         Stopped
             One has.
         """
-        for meter, urgent in ((self.ammeter, True), (self.thermometer, False)):
-            if meter is None:
-                continue
-            if meter.silent_s > SILENT_S + meter.every_s + TAKES * meter.takes_s:
-                raise Stopped(
-                    f"{meter.meter.name} tells nothing for {meter.silent_s:.1f} s", urgent=urgent
-                )
+        check_not_silent(self.ammeter, urgent=True)
+        if self._case.thermometer is not None:
+            check_not_silent(self._case.thermometer, urgent=False)
 
     def _reading(self, answer: Answer, source: Feeds, step: Step) -> None:
         moment = self._moment(answer, source, step)
+        self._latest = moment
         at_s = answer.monotonic_s - self._began_s
-        self._keep(answer, moment)
         if self._watched:  # as the voltage is lowered the part gives its charge back
             self.current_a = moment.current_a
-        self.curve.add(
-            at_s, supply_v=moment.supply_v, current_a=moment.current_a, part_v=moment.part_v
-        )
-        self._see_curve()
-        if self._watched:
+            self._unkept = answer, moment  # a stop comes before anything is written
             self._watchers.look(moment)
+        self._keep(answer, moment)
+        if not (isnan(moment.supply_v) and isnan(moment.part_v)):  # turned by hand just now
+            self.curve.add(
+                at_s, supply_v=moment.supply_v, current_a=moment.current_a, part_v=moment.part_v
+            )
+        self._see_curve()
         self._history.take(moment, at_s)
         self.done = self._history.is_done(moment)
+
+    def _keep(self, answer: Answer, moment: Moment) -> None:
+        self._unkept = None
+        self._log.take(
+            answer,
+            moment,
+            degc=self._case.degc,
+            said=self._of_this_step() if self._watched else None,
+            lowering=not self._watched,
+        )
+
+    def keep_what_stopped(self) -> None:
+        """Keep the reading that has stopped the run, if one has: it is off by now.
+
+        Raises
+        ------
+        BookError
+            It could not be kept.
+        """
+        if self._unkept is not None:
+            self._keep(*self._unkept)
 
     def _see_curve(self) -> None:
         """Say it where the curve is not read any more: the other stops hold on."""
@@ -238,11 +247,15 @@ class RunReadings:
     def _moment(self, answer: Answer, source: Feeds, step: Step) -> Moment:
         value = answer.of(CURRENT)
         current = shown(value)
-        unsure = 0.0 if value is None or isnan(value.uncertainty) else value.uncertainty
+        count_a = 0.0 if value is None else resolution(answer.raw, value.value)
         if value is not None and isnan(current) and isfinite(value.at_most):
             current = value.at_most  # below the range of the meter: no more than that
         held_s = answer.monotonic_s - self._held_from
-        supply_a, supply_unsure_a = source.supply_a
+        current_a = current if isfinite(current) else nan
+        history, supply_a = self._history, source.supply_a
+        history.repeats.take(
+            current_a, set_v=source.set_v, held_s=held_s, charging_s=charging_ends_s(step)
+        )
         moment = Moment(
             plan=self.plan,
             step=step,
@@ -250,22 +263,27 @@ class RunReadings:
             held_s=held_s,
             charged=held_s >= charging_ends_s(step),
             set_v=source.set_v,
+            most_v=source.most_v,
             supply_v=source.supply_v,
             part_v=self._part_v(),
-            current_a=current if isfinite(current) else nan,
+            part_unsure_v=self.emptying.unsure_v,
+            part_late_s=self.emptying.read_s - answer.monotonic_s,
+            current_a=current_a,
             unsure_v=source.unsure_v,
-            unsure_a=unsure,
-            supply_a=supply_a,
-            supply_unsure_a=supply_unsure_a,
-            before_a=self._history.before_a,
-            lowest_a=self._history.lowest_a,
-            over_range=current == float("inf"),
-            unseen=self._history.unseen,
-            alike=self._history.alike,
-            moved_v=self._history.moved_v(source.set_v),
-            warmer_k=self._degc - self._began_degc,
-            charge_c=self._history.charge_c,
-            charging_s=self._history.charging_s,
+            unsure_a=_unsure_a(value, count_a),
+            count_a=count_a,
+            supply_a=supply_a[0],
+            supply_unsure_a=supply_a[1],
+            before_a=history.before_a,
+            lowest_a=history.lowest_a,
+            over_range=isinf(current),
+            unseen=history.unseen,
+            alike=history.repeats.alike,
+            moved_v=history.repeats.moved_v,
+            differed=history.repeats.differed,
+            warmer_k=self._case.warmer_k,
+            charge_c=history.charge_c,
+            charging_s=history.charging_s,
             progress=self._for_stops(),
         )
         return replace(moment, charged=moment.charged and not moment.limited)
@@ -277,41 +295,22 @@ class RunReadings:
             return nan
         return self.emptying.read_v
 
-    def _keep(self, answer: Answer, moment: Moment) -> None:
-        """Keep a reading; what stood at the supply and on the part stands beside it."""
-        held = moment.held_s >= 0 and self._watched
-        # While the voltage is lowered the part gives its charge back: that is no leakage.
-        kept = as_leakage(answer) if self.as_proof and moment.charged and held else answer
-        if not isnan(moment.supply_v):
-            beside = Value(VOLTAGE, moment.supply_v, moment.unsure_v or nan)
-            kept = replace(kept, values=(*kept.values, beside))
-        conditions: Mapping[str, float] = {
-            name: value
-            for name, value in (
-                ("voltage_v", moment.across_v if self.as_proof else moment.part_v),
-                ("soak_s", moment.held_s if held else nan),
-                ("temperature_degc", self._degc),
-            )
-            if isfinite(value)
-        }
-        self.sitting.records.keep(self.part, kept, conditions)
-        self.taken += 1
-        if held:
-            self._drawn.add(moment.held_s, moment.current_a)
-        self._show(answer, moment)
+    def end_begins(self) -> None:
+        """See whether the voltmeter shows what stands on the part, as long as it stands there.
 
-    def _show(self, answer: Answer, moment: Moment) -> None:
-        step = f"{self.part.part}  step {self._number}"
-        at_s = answer.monotonic_s - self._began_s
-        if self._watched:
-            text = reading_words(
-                answer,
-                moment,
-                step=step,
-                said=self._of_this_step(),
-                at_s=at_s,
-                left_s=longest_s(self.plan) - at_s,
-            )
-        else:
-            text = lowering_words(answer, moment, step=step)
-        self.view.reading(text, sorted(self._drawn.points.values()))
+        It may have shown it for hours, and its clip has slipped since: its nought would pass for
+        a part that is discharged.
+        """
+        latest = self._latest
+        if latest is None or self.emptying.voltmeter is None:
+            return
+        current = 0.0 if isnan(latest.current_a) else latest.current_a
+        left = latest.feeds_v - current * latest.step.series_ohm
+        self.emptying.see_that_it_shows(max(left, 0.0), self._part_v())
+
+
+def _unsure_a(value: Value | None, count_a: float) -> float:
+    """Uncertainty of a current; where it is not told, steps of its last digit. [A]"""
+    if value is None:
+        return 0.0
+    return STEPS * count_a if isnan(value.uncertainty) else value.uncertainty

@@ -32,9 +32,9 @@ def reading_words(
     left_s : float
         Longest time that the run still takes. [s]
     """
-    volts = format_quantity(moment.supply_v, "V")
-    held = "raising" if isnan(moment.held_s) else held_for(moment.held_s)
-    text = f"taken  {step}, {volts}, {held}: {answer_figures(answer)}"
+    volts = "" if isnan(moment.supply_v) else f"{format_quantity(moment.supply_v, 'V')}, "
+    held = "raising" if isnan(moment.held_s) else held_for(max(moment.held_s, 0.0))
+    text = f"taken  {step}, {volts}{held}: {answer_figures(answer)}"
     if said is not None:
         text += f", {said.state.removesuffix(' the limit').removesuffix(' to say')}"
         left = said.forecast_s - at_s
@@ -45,7 +45,9 @@ def reading_words(
 
 def lowering_words(answer: Answer, moment: Moment, *, step: str) -> str:
     """A reading while the voltage is lowered: the part holds more than the supply gives."""
-    text = f"taken  {step} lowering, supply {format_quantity(moment.supply_v, 'V')}"
+    text = f"taken  {step} lowering"
+    if not isnan(moment.supply_v):
+        text += f", supply {format_quantity(moment.supply_v, 'V')}"
     if not isnan(moment.part_v):
         text += f", part {format_quantity(moment.part_v, 'V')}"
     return f"{text}: {answer_figures(answer)}"

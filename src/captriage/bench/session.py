@@ -13,16 +13,18 @@ from math import isnan, nan
 from typing import TYPE_CHECKING, Final
 
 from captriage.bench.emptying import Emptying
+from captriage.bench.key_lines import BY_THE_PERSON, KeyLines, note_of
 from captriage.bench.moments import charging_ends_s
 from captriage.bench.presence import Presence
 from captriage.bench.run_data import Feeds, RunSummary
 from captriage.bench.sitting import ENTER, QUIT, Ended, Part, Sitting
 from captriage.bench.stopping import Stopped
 from captriage.bench.telling import counted
-from captriage.errors import CapTriageError
+from captriage.errors import BookError, CapTriageError
 from captriage.units import format_quantity
 
 if TYPE_CHECKING:
+    from captriage.bench.ending_records import EndingRecords
     from captriage.bench.run_readings import RunReadings
     from captriage.reform.steps import Plan, Step
 
@@ -31,6 +33,8 @@ TICK_S: Final = 0.05
 
 LOWERING_S: Final = 120.0
 """Longest time that the voltage is lowered; then it is switched off. [s]"""
+
+KEYS: Final = "Enter alone you are there, n TEXT a note, q lowers the voltage and ends"
 
 Numbered = tuple[int, "Step"]
 
@@ -42,6 +46,8 @@ class Session:
     ----------
     sitting : Sitting
         Book, keys, screen, clock.
+    records : EndingRecords
+        Those of the sitting.
     part, plan : Part, Plan
         The part, and the whole plan.
     steps : sequence of (int, Step)
@@ -58,6 +64,7 @@ class Session:
         self,
         sitting: Sitting,
         *,
+        records: EndingRecords,
         part: Part,
         plan: Plan,
         steps: Sequence[Numbered],
@@ -65,10 +72,12 @@ class Session:
         readings: RunReadings,
         emptying: Emptying,
     ) -> None:
-        self.sitting, self.part, self.plan, self.steps = sitting, part, plan, steps
+        self.sitting, self.records = sitting, records
+        self.part, self.plan, self.steps = part, plan, steps
         self.source, self.readings, self.emptying = source, readings, emptying
         self.summary = RunSummary()
         self._presence = Presence(sitting, plan.key_press_s)
+        self._lines = KeyLines(sitting.show)
         self._why = "all steps are done"
 
     def run(self) -> RunSummary:
@@ -77,7 +86,7 @@ class Session:
         Raises
         ------
         BookError
-            Something could not be kept: it is switched off.
+            The end could not be kept: it is switched off, and the person was told all of it.
         """
         try:
             self._energised()
@@ -86,6 +95,8 @@ class Session:
             self._settle_summary()
             if isnan(self.summary.discharged_v):
                 self._warn()
+        if self.records.failed and not self.summary.ended:
+            raise BookError(self.records.failed)
         return self.summary
 
     def _energised(self) -> None:
@@ -169,24 +180,36 @@ class Session:
         self.sitting.clock.sleep(TICK_S)
 
     def _look_at_keys(self) -> None:
+        """Do what the keys ask for.
+
+        Raises
+        ------
+        Ended
+            They end the run.
+        """
         key = self.sitting.keys.poll()
         if key is None:
             return
         self._presence.pressed()
-        if key == ENTER:
+        line = self._lines.take(key)
+        if line is None:
+            return
+        if line == ENTER:
             self.source.pressed()
-        elif key == QUIT:
-            raise Ended("ended by the person")
-        elif key.startswith("n "):
-            self.sitting.records.event("note", key[2:].strip(), self.part)
-            self.sitting.show.tell("note", key[2:].strip())
+        elif line == QUIT:
+            raise Ended(BY_THE_PERSON)
+        elif note := note_of(line):
+            self.sitting.records.event("note", note, self.part)
+            self.sitting.show.tell("note", note)
         else:
-            self.sitting.show.tell("keys", "Enter you are there; q lowers the voltage and ends")
+            self.sitting.show.tell("keys", f"{line!r} is none: {KEYS}")
 
     # The end
 
     def _off(self, *, urgent: bool) -> None:
         """Lower the voltage unless it is urgent, and switch off before anything is written."""
+        self.records.end_begins()
+        self.readings.end_begins()
         try:
             if not urgent:
                 self._lower()
@@ -194,6 +217,7 @@ class Session:
             self.summary.off_fault = self.source.off(self._why)
             self._say_off()
             self.source.hear()
+            self.readings.keep_what_stopped()
 
     def _lower(self) -> None:
         """Lower the voltage; anything that goes wrong only shortens it."""

@@ -10,10 +10,18 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
+
+from captriage.units import format_quantity
 
 if TYPE_CHECKING:
     from captriage.bench.moments import Moment
+
+
+SLACK: Final = 0.05
+"""Share by which voltages and currents that should be one may differ, beside uncertainty; ours."""
+
+SLACK_V: Final = 1.0  # and volts
 
 
 class Stopped(Exception):
@@ -53,3 +61,13 @@ class Watchers:
             self._seen[number] = self._seen[number] + 1 if why else 0
             if self._seen[number] >= stop.readings:
                 raise Stopped(why, urgent=stop.urgent)
+
+
+def volts(value: float) -> str:
+    """A voltage in figures."""
+    return format_quantity(value, "V")
+
+
+def amps(value: float) -> str:
+    """A current in figures."""
+    return format_quantity(value, "A")

@@ -2,103 +2,37 @@
 
 from __future__ import annotations
 
-from math import isnan
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-from captriage.bench.moments import charging_ends_s
 from captriage.bench.stopping import Stop
-from captriage.units import format_quantity
-
-if TYPE_CHECKING:
-    from captriage.bench.moments import Moment
-
-SLACK: Final = 0.05
-"""Share by which voltages and currents that should be one may differ, beside uncertainty; ours."""
-
-SLACK_V: Final = 1.0  # and volts
-RATED_SLACK: Final = 0.01
-"""Share of the rated voltage within which a setting, a supply and a meter may differ; ours."""
-
-WARMER_K: Final = 10.0
-"""A case that grows warmer by so much ends the run: common practice. [K]"""
-
-RISEN: Final = 2.0
-"""Times the lowest current at a steady voltage that ends the run; ours. A slow creep is left to
-what the curve says."""
-
-RISEN_UNSURE: Final = 5.0  # and times the uncertainty above it
-VANISHES: Final = 10.0
-"""Times its uncertainty that a current was, to be gone all at once when the next is within it."""
-
-REVERSE_V: Final = 1.0
-"""Reverse voltage that aluminium electrolytics bear; see :mod:`captriage.model.withstand`. [V]"""
-
-TOO_SMALL: Final = 0.3
-TOO_LARGE: Final = 3.0
-"""Of the rated capacitance, by the charge that the part took: beyond, it is another part, or a
-clip holds nothing; ours. Leakage adds to the charge, so that the upper one is asked only where
-little of the charge can be leakage."""
-
-LEAKED_SHARE: Final = 0.3
-
-UNSEEN_READINGS: Final = 4
-"""So many readings in a row that cannot be told from nought are none; ours."""
-
-STUCK_READINGS: Final = 5
-STUCK_V: Final = 10.0
-"""So many readings alike while the voltage was moved by so much are those of a meter that is
-stuck; ours. [V]"""
-
-CHARGE_SEEN_S: Final = 1.0
-"""Charging time of a step from which on readings a fifth of a second apart tell its charge; ours.
-A quicker one comes in pulses that are missed."""
-
-
-TOO_LONG: Final = 3.0
-"""Times the charging time, after which a part charges no more; ours."""
-
-
-SURE: Final = 0.9
-"""How sure the curve must be of what it says, for that to end a run; ours."""
-
-SEEN_SHARE: Final = 0.4
-"""Share of the longest time of a step before which a current that settles above its limit ends
-nothing: it may still come down. Ours."""
-
-
-def volts(value: float) -> str:
-    """A voltage in figures."""
-    return format_quantity(value, "V")
-
-
-def amps(value: float) -> str:
-    """A current in figures."""
-    return format_quantity(value, "A")
-
-
-def above_rated(at: Moment) -> str:
-    """More than the rated voltage stands on the part, or comes from the supply."""
-    rated = at.plan.voltage_rated
-    most = (1 + RATED_SLACK) * rated + at.unsure_v
-    found = max(at.supply_v if at.supply_v > most else 0.0, at.part_v if at.part_v > most else 0.0)
-    return f"{volts(found)} is above the rated {volts(rated)}" if found else ""
-
-
-def reversed_part(at: Moment) -> str:
-    """The part has its voltage the wrong way round."""
-    if at.part_v < -REVERSE_V:
-        return f"{volts(at.part_v)} on the part: it is the wrong way round"
-    return ""
-
-
-def reversed_current(at: Moment) -> str:
-    """The current flows backwards."""
-    if at.charged and at.current_a < -max(2 * at.unsure_a, SLACK * at.step.below_a):
-        return f"{amps(at.current_a)} flows backwards: see to the leads of the meter and the part"
-    return ""
-
-
-HAS_RISEN: Final = "the current has risen from"
+from captriage.bench.stops_of_bench import (
+    blind,
+    clip_has_slipped,
+    meter_is_stuck,
+    meter_repeats_itself,
+    meters_disagree,
+    more_than_the_resistor_passes,
+    no_current,
+    no_number,
+    over_range,
+    part_has_another_voltage,
+    resistor_is_too_small,
+    reversed_current,
+    supply_does_not_follow,
+)
+from captriage.bench.stops_of_part import (
+    HAS_RISEN,
+    above_rated,
+    another_part,
+    charges_for_ever,
+    curve_says_so,
+    reversed_part,
+    risen,
+    settled_above,
+    too_much_current,
+    too_much_power,
+    too_warm,
+)
 
 
 def of_failing(why: str) -> bool:
@@ -106,183 +40,6 @@ def of_failing(why: str) -> bool:
     from captriage.reform.curves import BROKEN_DOWN, RISING  # with numpy, so not sooner
 
     return why.startswith((f"{RISING}: ", f"{BROKEN_DOWN}: ", HAS_RISEN))
-
-
-def too_much_current(at: Moment) -> str:
-    """After charging, the current is more than the step allows."""
-    if at.charged and at.current_a > at.step.stop_a:
-        return f"{amps(at.current_a)} at {volts(at.across_v)}; {amps(at.step.stop_a)} stops the run"
-    return ""
-
-
-def more_than_the_resistor_passes(at: Moment) -> str:
-    """The current is more than the series resistor could let through."""
-    ohms = at.step.series_ohm
-    most = (1 + SLACK) * (max(at.supply_v, at.set_v) + at.unsure_v) / ohms + at.unsure_a
-    if at.current_a > most:
-        return (
-            f"{amps(at.current_a)} is more than {format_quantity(ohms, 'Ω')} lets through: the "
-            "series resistor is bridged, or is another one"
-        )
-    return ""
-
-
-def over_range(at: Moment) -> str:
-    """After charging, the ammeter cannot show the current."""
-    if at.over_range and at.charged:
-        return "the ammeter is over range: more flows than it can show"
-    return ""
-
-
-def blind(at: Moment) -> str:
-    """While the voltage is raised, the ammeter cannot show the current."""
-    return "the ammeter is over range: more flows than it can show" if at.over_range else ""
-
-
-def too_much_power(at: Moment) -> str:
-    """The part is heated by more than the step allows."""
-    watts = at.across_v * at.current_a
-    if at.charged and watts > at.step.stop_w:
-        said = format_quantity(watts, "W")
-        return f"{said} in the part; {format_quantity(at.step.stop_w, 'W')} stops the run"
-    return ""
-
-
-def too_warm(at: Moment) -> str:
-    """The case has grown warm."""
-    if at.warmer_k > WARMER_K:
-        return f"the part is {at.warmer_k:.1f} K warmer than at the beginning; {WARMER_K:g} K stops"
-    return ""
-
-
-def risen(at: Moment) -> str:
-    """The current rises at a steady voltage."""
-    well_above = at.current_a - at.lowest_a > RISEN_UNSURE * at.unsure_a
-    if at.charged and well_above and at.current_a > RISEN * at.lowest_a:
-        return f"{HAS_RISEN} {amps(at.lowest_a)} to {amps(at.current_a)} at a steady voltage"
-    return ""
-
-
-def curve_says_so(at: Moment) -> str:
-    """The curve says that the part rises, or has broken down, and the current is above its limit.
-
-    Below it, nothing is broken; should it rise on, it is stopped above.
-    """
-    from captriage.reform.curves import BROKEN_DOWN, RISING  # with numpy, so not sooner
-
-    progress = at.progress
-    if not at.charged or progress is None or progress.sure < SURE:
-        return ""
-    if progress.state in (RISING, BROKEN_DOWN) and at.current_a > at.step.below_a:
-        return f"{progress.state}: {progress.because}"
-    return ""
-
-
-def charges_for_ever(at: Moment) -> str:
-    """The supply gives its current limit long after the part should be charged."""
-    limit = at.plan.supply_limit_a
-    by_limit = at.plan.capacitance_rated * at.step.supply_v / limit
-    expected = charging_ends_s(at.step) + by_limit
-    if at.limited and at.held_s > TOO_LONG * expected:
-        return (
-            f"the supply gives its limit of {amps(limit)} still after {at.held_s:.0f} s, and "
-            f"{expected:.0f} s charge the part: it is shorted, or another one"
-        )
-    return ""
-
-
-def settled_above(at: Moment) -> str:
-    """The curve says that the current stays above its limit."""
-    from captriage.reform.curves import SETTLED_ABOVE  # with numpy, so not sooner
-
-    progress = at.progress
-    if progress is None or progress.sure < SURE or at.held_s < SEEN_SHARE * at.step.most_s:
-        return ""
-    if progress.state == SETTLED_ABOVE:
-        return f"{progress.state}: {progress.because}"
-    return ""
-
-
-def no_current(at: Moment) -> str:
-    """No current is seen: noughts of a meter that is out of the circuit look like health."""
-    if at.charged and at.unseen >= UNSEEN_READINGS:
-        return (
-            "no current is seen at this voltage: a clip has slipped, a lead is open, a fuse has "
-            "blown, a plug is in the wrong socket, the part is open, or the ammeter is too coarse"
-        )
-    return ""
-
-
-def meter_is_stuck(at: Moment) -> str:
-    """The very same reading comes again and again, whatever is set."""
-    stuck = at.alike >= STUCK_READINGS and at.moved_v > STUCK_V
-    if stuck and abs(at.current_a) > at.unsure_a:
-        return (
-            f"the ammeter shows the very same {amps(at.current_a)} since the voltage was moved by "
-            f"{volts(at.moved_v)}: it is stuck"
-        )
-    return ""
-
-
-def clip_has_slipped(at: Moment) -> str:
-    """A current that was well seen is gone all at once."""
-    gone = abs(at.current_a) <= at.unsure_a < at.before_a / VANISHES
-    if at.charged and gone:
-        return (
-            f"the current of {amps(at.before_a)} is gone all at once: a clip has slipped, a fuse "
-            "has blown, or the part is open"
-        )
-    return ""
-
-
-def supply_does_not_follow(at: Moment) -> str:
-    """The supply gives another voltage than it was set to."""
-    if isnan(at.held_s) or at.limited or isnan(at.supply_v):
-        return ""
-    if abs(at.supply_v - at.set_v) > SLACK * at.set_v + SLACK_V + at.unsure_v:
-        return f"the supply gives {volts(at.supply_v)} and was set to {volts(at.set_v)}"
-    return ""
-
-
-def meters_disagree(at: Moment) -> str:
-    """The supply and the ammeter tell different currents."""
-    unsure = at.unsure_a + at.supply_unsure_a
-    if at.charged and abs(at.supply_a - at.current_a) > SLACK * abs(at.supply_a) + 2 * unsure:
-        return (
-            f"the supply gives {amps(at.supply_a)} and the ammeter shows {amps(at.current_a)}: a "
-            "clip has slipped, or the meter is not in the circuit"
-        )
-    return ""
-
-
-def part_has_another_voltage(at: Moment) -> str:
-    """The voltage on the part is not what the resistor leaves of the supply's."""
-    left = at.supply_v - at.current_a * at.step.series_ohm
-    if at.charged and abs(at.part_v - left) > SLACK * at.supply_v + SLACK_V + at.unsure_v:
-        return (
-            f"{volts(at.part_v)} on the part, where {volts(left)} is left by the series resistor: "
-            "a clip has slipped, or the resistor is another one"
-        )
-    return ""
-
-
-def another_part(at: Moment) -> str:
-    """The charge that the part took is not that of its rated capacitance."""
-    slow = at.step.charging_s >= CHARGE_SEEN_S
-    if not (at.first and at.charged and slow) or at.across_v < SLACK_V:
-        return ""
-    seen = at.charge_c / at.across_v
-    rated = at.plan.capacitance_rated
-    farads = format_quantity(rated, "F")
-    if seen < TOO_SMALL * rated:
-        return (
-            f"it took the charge of {format_quantity(max(seen, 0.0), 'F')} of {farads}: a clip "
-            "holds nothing, the part is open or another one, or the meter is not in the circuit"
-        )
-    leaked = at.current_a * at.charging_s
-    if seen > TOO_LARGE * rated and leaked < LEAKED_SHARE * at.charge_c:
-        return f"it took the charge of {format_quantity(seen, 'F')} of {farads}: another part"
-    return ""
 
 
 STOPS: Final = (
@@ -294,16 +51,19 @@ STOPS: Final = (
     Stop(charges_for_ever, readings=2),
     Stop(over_range, readings=2),
     Stop(blind, readings=6),
+    Stop(no_number, readings=6),
     Stop(too_warm, readings=2),
     Stop(risen, readings=3),
     Stop(no_current),
     Stop(meter_is_stuck),
+    Stop(meter_repeats_itself),
     Stop(clip_has_slipped),
     Stop(reversed_current, readings=3),
     Stop(supply_does_not_follow, readings=3),
     Stop(meters_disagree, readings=3),
     Stop(part_has_another_voltage, readings=3),
-    Stop(another_part, readings=1),
+    Stop(resistor_is_too_small, readings=3),
+    Stop(another_part),
     Stop(curve_says_so, readings=2),
     Stop(settled_above, readings=2, urgent=False),
 )

@@ -68,6 +68,11 @@ class UnderControl:
         return _of(self.supply.volts, VOLTAGE)[0]
 
     @property
+    def most_v(self) -> float:
+        """What it is set to. [V]"""
+        return self.set_v
+
+    @property
     def unsure_v(self) -> float:
         """Uncertainty of that. [V]"""
         return _of(self.supply.volts, VOLTAGE)[1]

@@ -14,7 +14,10 @@ from captriage.errors import BookError
 from captriage.units import format_quantity
 
 if TYPE_CHECKING:
-    from captriage.reform.curves import Curve
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from captriage.reform.curves import Curve, Floats
     from captriage.reform.steps import Plan
     from captriage.store.book import Book
     from captriage.store.rows import EventRow, ReadingRow, RunRow
@@ -141,6 +144,7 @@ def curve_of_run(book: Book, run_id: int) -> Curve:
             supply_v = nan if beside is None else beside.value
             points.append((current.monotonic_s, supply_v, current.value, current.voltage_v))
     table = np.array(sorted(points), dtype=np.float64).reshape(-1, 4)
+    table = table[~_turned(table)]
     time = table[:, 0] - (table[0, 0] if len(table) else 0.0)
     return Curve(
         time,
@@ -150,6 +154,17 @@ def curve_of_run(book: Book, run_id: int) -> Curve:
         series_ohm=_number(run, "series_ohm", nan),
         floor_a=_number(run, "floor_a", 0.0),
     )
+
+
+def _turned(table: Floats) -> NDArray[np.bool_]:
+    """Which readings were taken while a knob was turned: no voltage is known, and was before.
+
+    To carry on with the voltage before would show a part that breaks down as it is raised.
+    """
+    import numpy as np
+
+    told = ~(np.isnan(table[:, 1]) & np.isnan(table[:, 3]))
+    return ~told & np.logical_or.accumulate(told)
 
 
 def left_of(book: Book, job_id: int, run: RunRow) -> Left:

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING, Final
 
 from captriage.bench.curve_reader import CurveReader, warm_up
 from captriage.bench.emptying import Emptying
+from captriage.bench.ending_records import EndingRecords
 from captriage.bench.readying import Readying
 from captriage.bench.run_data import Feeds, RunSummary
-from captriage.bench.run_readings import QUICK_S, RunReadings
+from captriage.bench.run_readings import QUICK_S, SLOWEST_S, RunReadings
 from captriage.bench.sampled import Sampled
 from captriage.bench.session import Numbered, Session
 from captriage.bench.sitting import Ended, Sitting
@@ -74,8 +75,29 @@ class Reforming:
                 f"{meters.supply.name}: under control, it wants an ammeter on a wire: nobody types "
                 "fast enough to stop it; name one with --meter, or carry the run out by hand"
             )
+        self._check_on_wires(meters)
         self._volts = self._on_wire(meters.voltmeter, "dc_voltage")
         self._degc = self._on_wire(meters.thermometer, "temperature")
+
+    def _check_on_wires(self, meters: RunMeters) -> None:
+        """Make sure that what stops a run is read often enough.
+
+        Raises
+        ------
+        CapTriageError
+            It is not.
+        """
+        every_s = self.wanted.every_s
+        if not meters.ammeter.by_hand and every_s > SLOWEST_S:
+            raise CapTriageError(
+                f"{meters.ammeter.name}: {every_s:g} s from one reading to the next; at most "
+                f"{SLOWEST_S:g} s is allowed of a meter on a wire, for what it shows stops the run"
+            )
+        if meters.thermometer is not None and meters.thermometer.by_hand:
+            raise CapTriageError(
+                f"{meters.thermometer.name}: a thermometer is read on a wire, all the time; name "
+                "one of the bench, or leave --thermometer out and feel the case"
+            )
 
     def _on_wire(self, meant: MeterAt | None, function: str) -> OpenMeter | None:
         if meant is None or meant.by_hand:
@@ -117,7 +139,8 @@ class Reforming:
         return whole
 
     def _leg(self, leg: list[Numbered], *, first: bool) -> RunSummary:
-        run_id, sitting = self._begun(leg)
+        run_id, records = self._begun(leg)
+        sitting = Sitting(records, self.desk.keys, self.desk.show, self.desk.clock)
         sitting.records.event("started", f"steps {', '.join(str(n) for n, _ in leg)}", self.row)
         if self._note:
             sitting.records.event("note", self._note, self.row)
@@ -140,6 +163,7 @@ class Reforming:
                 raise
             session = Session(
                 sitting,
+                records=records,
                 part=self.row,
                 plan=self.plan,
                 steps=leg,
@@ -149,8 +173,8 @@ class Reforming:
             )
             return session.run()
 
-    def _begun(self, leg: list[Numbered]) -> tuple[int, Sitting]:
-        """Begin a run in the book: its number, and the sitting."""
+    def _begun(self, leg: list[Numbered]) -> tuple[int, EndingRecords]:
+        """Begin a run in the book: its number, and where it is kept."""
         desk, meter = self.desk, self._ammeter
         run_id = desk.book.begin_run(
             desk.job.id,
@@ -162,8 +186,7 @@ class Reforming:
             settings={**self._settings(leg), **meter.reads.settings},
         )
         desk.show.tell("run", f"{run_id} in {desk.book.name}, job {desk.job.name}")
-        records = BookRecords(desk.book, desk.job.id, run_id)
-        return run_id, Sitting(records, desk.keys, desk.show, desk.clock)
+        return run_id, EndingRecords(BookRecords(desk.book, desk.job.id, run_id), desk.show)
 
     def _settings(self, leg: list[Numbered]) -> dict[str, object]:
         from captriage.reform.plan_data import plan_as_data
@@ -262,9 +285,9 @@ class Reforming:
             last_words=words,
         )
         identity = supply.start()
-        self.desk.show.tell("supply", identity)
-        sitting.records.event("note", f"{meant.name}: {identity}", self.row)
         try:
+            self.desk.show.tell("supply", identity)
+            sitting.records.event("note", f"{meant.name}: {identity}", self.row)
             yield UnderControl(supply, self.profile, sitting, part=self.row, plan=plan)
         finally:
             supply.close()

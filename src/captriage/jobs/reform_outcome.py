@@ -27,7 +27,7 @@ def tell_outcome(
     part: Part,
     show: Show,
     *,
-    wanted: bool,
+    retest: bool,
     again: Sequence[str],
     early: str = "",
 ) -> None:
@@ -39,7 +39,7 @@ def tell_outcome(
         What was carried out, and how it went.
     show : Show
         Where to.
-    wanted : bool
+    retest : bool
         Whether it was the re-test.
     again : sequence of str
         The command that was given.
@@ -48,14 +48,14 @@ def tell_outcome(
     """
     show.line()
     show.tell("kept", f"{counted(summary.taken, 'reading')} of {part.part}")
-    for sentence in outcome(summary, plan, part.part, retest=wanted, early=early):
+    for sentence in outcome(summary, plan, part.part, retest=retest, early=early):
         show.tell("", sentence)
     words = [word for word in again if word not in (RESUME, RETEST)]
     if not words or of_failing(summary.ended):
         return
-    if summary.taken and summary.ended and not wanted:
+    if summary.taken and summary.ended and not retest:
         tell_command(show, "to go on from a safe step, when that is settled:", [*words, RESUME])
-    elif summary.taken and not wanted:
+    elif summary.taken and not retest:
         tell_command(show, "after the rest:", [*words, RETEST])
 
 

@@ -24,6 +24,7 @@ from captriage.report.figures import duration
 if TYPE_CHECKING:
     from captriage.bench.measured import Clock
     from captriage.bench.profile import Profile
+    from captriage.jobs.reform_curves import Left
     from captriage.reform.steps import Plan
     from captriage.report.live import Screen
     from captriage.store.rows import PartRow, RunRow
@@ -98,7 +99,7 @@ def run_reforming(
         done = _done(desk, plan, earlier) if wanted.resume else ()
         note = _rested(desk, plan, earlier) if wanted.retest else ""
         summary = run.carry_out(legs_of(plan), done, note=note, left_charged=left_charged)
-        tell_outcome(summary, plan, row, show, wanted=wanted.retest, again=again, early=note)
+        tell_outcome(summary, plan, row, show, retest=wanted.retest, again=again, early=note)
         return summary
 
 
@@ -109,9 +110,14 @@ def _tell_earlier(desk: Desk, earlier: Sequence[RunRow]) -> bool:
     left = left_of(desk.book, desk.job.id, earlier[-1])
     desk.show.tell("before", left.sentence())
     tell_last_words(last_words(desk.book.name, left.run_id), desk.show)
-    every = (left_of(desk.book, desk.job.id, run) for run in reversed(earlier))
-    last = next((each for each in every if each.powered), None)
+    last = _last_powered(desk, earlier)
     return last is not None and not last.discharged
+
+
+def _last_powered(desk: Desk, earlier: Sequence[RunRow]) -> Left | None:
+    """How the last run was left that may have put a voltage on the part; None without one."""
+    every = (left_of(desk.book, desk.job.id, run) for run in reversed(earlier))
+    return next((each for each in every if each.powered), None)
 
 
 def _plan(
@@ -161,9 +167,10 @@ def _done(desk: Desk, plan: Plan, earlier: Sequence[RunRow]) -> tuple[int, ...]:
 
 def _rested(desk: Desk, plan: Plan, earlier: Sequence[RunRow]) -> str:
     """That the part has not rested for long enough, in words; "" where it has."""
-    if not earlier:
+    last = _last_powered(desk, earlier)
+    if last is None:
         return ""
-    ended = datetime.fromisoformat(left_of(desk.book, desk.job.id, earlier[-1]).utc)
+    ended = datetime.fromisoformat(last.utc)
     rested_s = (desk.clock.utc() - ended).total_seconds()
     if rested_s >= plan.retest.rest_s:
         return ""
