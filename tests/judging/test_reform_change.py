@@ -230,3 +230,15 @@ def test_the_verdict_names_the_test_it_rests_on():
     limit = judged(part(c_before(45))).verdicts["limit"].iloc[0]
     assert "capacitance within 10 % of before, ESR at most 1.2 times [Vishay" in limit
     assert "(IEC 60384-4, 4.17); read in the source" in limit
+
+
+def test_before_a_reform_both_are_asked_for_where_they_are_not_read():
+    idle = {**HEALED, "reform_outcome": "", "idle_years": 30.0}
+    asked = "Read capacitance and ESR first, at 100 or 120 Hz. Raise the voltage slowly"
+    for given, said in (
+        (idle | {"capacitance": read(35)}, True),
+        (idle | {"capacitance": read(35), "esr": read(3.0)}, False),
+    ):
+        row = judged(given).verdicts.iloc[0]
+        assert row["verdict"] == "reform"
+        assert row["next"].startswith(asked) == said

@@ -123,3 +123,27 @@ def test_what_was_found_stands_on_the_printed_sheet(tmp_path, write):
     write(jobs.bench_sheet(tmp_path / "parts.csv", today_year=2026), out)
     for text in ("bulged; warm; reforming: broken down", "100 Ω", "open"):
         assert text in out.getvalue()
+
+
+def test_what_a_part_read_before_its_reform_is_carried_on(tmp_path):
+    path = tmp_path / "parts.csv"
+    path.write_text(
+        "part,rating,made,reforming,C before (µF),C before freq (Hz),ESR before (Ω),"
+        "ESR before freq (Hz)\n"
+        "C1,47 µF 63 V,2001,healed,48.2,120,0.52,120\n"
+        "C2,47 µF 63 V,2001,healed,,,,\n",
+        encoding="utf-8",
+    )
+    sheet = jobs.bench_sheet(path, today_year=2026)
+    out = io.StringIO()
+    write_csv(sheet, out)
+    first, second = csv.DictReader(io.StringIO(out.getvalue()))
+    assert (first["capacitance before (uF)"], first["ESR before (ohm)"]) == ("48.2", "0.52")
+    assert first["ESR before frequency (Hz)"] == "120"
+    assert second["capacitance before (uF)"] == second["ESR before (ohm)"] == ""
+    found = judged(tmp_path, [row | GOOD for row in (first, second)])
+    assert found["verdict"].tolist() == ["replace", "keep"]  # 0.9 Ω after 0.52 Ω
+    assert found["decided_by"].iloc[0] == "unchanged_by_reform"
+    printed = io.StringIO()
+    write_markdown(sheet, printed)
+    assert "ESR before (ohm): 0.52" in printed.getvalue()

@@ -48,6 +48,15 @@ def next_steps(decision: Decision) -> Texts:
         ),
         (reform & unrated, ("Find its rated voltage before any voltage goes on it.",)),
         (
+            reform & ~unrated & (no_capacitance | no_loss) & ~case.known_before,
+            (
+                "Read capacitance and ESR first, at 100 or 120 Hz. Raise the voltage slowly "
+                "through a resistor, watching the current; then read ",
+                leakage_reading,
+                ", and capacitance and ESR again: the reform may change them little.",
+            ),
+        ),
+        (
             reform & ~unrated,
             (
                 "Raise the voltage slowly through a resistor, watching the current; then read ",

@@ -9,7 +9,14 @@ from typing import TYPE_CHECKING, Any, Final, TextIO
 
 import numpy as np
 
-from captriage.columns import CAPACITANCE, ESR, LEAKAGE_CURRENT
+from captriage.columns import (
+    CAPACITANCE,
+    CAPACITANCE_BEFORE,
+    ESR,
+    ESR_BEFORE,
+    LEAKAGE_CURRENT,
+    TAN_DELTA_BEFORE,
+)
 from captriage.judging.expectations import NEW, SPENT, expected_bands
 from captriage.model.leakage import leakage_voltage_factor
 from captriage.report.ascii_signs import ascii_only
@@ -43,6 +50,13 @@ FOUND: Final = {
     "short": "resistance (ohm)",
     "open": "impedance (ohm)",
 }
+BEFORE: Final = {
+    # what it read before a reform: heading of the value in its unit, and of its frequency
+    CAPACITANCE_BEFORE: ("capacitance before (uF)", 1e6, "capacitance before frequency (Hz)"),
+    ESR_BEFORE: ("ESR before (ohm)", 1.0, "ESR before frequency (Hz)"),
+    TAN_DELTA_BEFORE: ("tan delta before", 1.0, "tan delta before frequency (Hz)"),
+}
+BEFORE_CELLS: Final = tuple(name for value, _, at in BEFORE.values() for name in (value, at))
 REFORMING: Final = GIVEN["reform_outcome"]
 SOUND: Final = "sound"
 CARRIED: Final = {
@@ -85,8 +99,10 @@ def bench_sheet_of(judgement: Judgement) -> BenchSheet:
     parts = judgement.parts.reset_index(drop=True).to_dict("records")
     limits = limits_beside(judgement)
     known = [
-        given_cells(part) | found
-        for part, found in zip(parts, found_already(judgement), strict=True)
+        given_cells(part) | before | found
+        for part, before, found in zip(
+            parts, read_before(judgement), found_already(judgement), strict=True
+        )
     ]
     return BenchSheet(
         rows=[
@@ -132,6 +148,24 @@ def found_already(judgement: Judgement) -> list[dict[str, str]]:
     return found
 
 
+def read_before(judgement: Judgement) -> list[dict[str, str]]:
+    """What each part read before a reform: nobody can read that again."""
+    found: list[dict[str, str]] = [{} for _ in range(len(judgement.parts))]
+    readings = judgement.readings
+    told = readings["quantity"].isin(list(BEFORE)) & readings["value"].notna()
+    then = readings.loc[told & ~judgement.case.evidence.superseded]
+    for part, quantity, value, hertz in then[
+        ["part_row", "quantity", "value", "frequency_hz"]
+    ].itertuples(index=False, name=None):
+        heading, times, at = BEFORE[quantity]
+        if heading in found[part]:
+            continue  # the sheet has room for one
+        found[part][heading] = f"{value * times:.6g}"
+        if hertz == hertz:
+            found[part][at] = f"{hertz:.6g}"
+    return found
+
+
 def filled_cells(known: dict[str, str], *, never: bool) -> dict[str, str]:
     """Cells to read that are not left empty: the word that was found, or that none is to be."""
     filled = {}
@@ -147,7 +181,8 @@ def found_in_words(cells: dict[str, str]) -> str:
     looks, ohms, word, reformed = (cells.get(name, "") for name in (*FOUND.values(), REFORMING))
     resistance = f"{ohms} Ω" if ohms[:1].isdigit() else ohms
     reforming = f"reforming: {reformed}" if reformed else ""
-    return "; ".join(text for text in (looks, resistance, word, reforming) if text)
+    before = [f"{value}: {cells[value]}" for value, _, _ in BEFORE.values() if value in cells]
+    return "; ".join(text for text in (looks, resistance, word, reforming, *before) if text)
 
 
 def limits_beside(judgement: Judgement) -> dict[str, list[str]]:
@@ -203,7 +238,7 @@ def write_csv(sheet: BenchSheet, out: TextIO) -> None:
     """Write a sheet to fill in and to judge: ASCII, so that any spreadsheet keeps its signs."""
     known = [
         name
-        for name in (*GIVEN.values(), *FOUND.values())
+        for name in (*GIVEN.values(), *BEFORE_CELLS, *FOUND.values())
         if any(name in row["given"] for row in sheet.rows)
     ]
     sections = ["section"] if any(row["section"] for row in sheet.rows) else []
