@@ -4,12 +4,9 @@ import re
 import pytest
 
 from captriage.errors import CapTriageError
+from captriage.reform.procedure import COMMON, OURS, SECOND_HAND, SEEN
 from captriage.reform.procedures import (
-    COMMON,
-    OURS,
     PROCEDURES,
-    SECOND_HAND,
-    SEEN,
     holding_time,
     procedure_named,
     schedule_of,
@@ -60,6 +57,9 @@ RESISTORS = [
     pytest.param("maker-slow-rise-1ma", 76, "100 kΩ", id="a maker's notice, 1993: 100 kΩ above"),
     pytest.param("surplus-hold-by-age", 450, "30 kΩ", id="the surplus rule: ~30 kΩ"),
     pytest.param("amateur-470k-day", 450, "470 kΩ", id="an amateur's page: 470 kΩ"),
+    pytest.param("restorer-15k-until-settled", 450, "15 kΩ", id="a radio restorer: 15 kohm"),
+    pytest.param("amplifier-100k-until-settled", 450, "100 kΩ", id="a forum: 100 kohm"),
+    pytest.param("computer-30k-rise-1ma", 30, "30 kΩ", id="a computer restorer: 30 kohm"),
     pytest.param("seller-short-5ma", 450, "90 kΩ", id="a seller's post: 90 kΩ, 5 mA at 450 V"),
 ]
 
@@ -85,6 +85,9 @@ FRACTIONS = [
     pytest.param("drive-from-half", 1.9, (), id="service bulletin: none within 2 years"),
     pytest.param("drive-from-half", 2.5, (1,), id="service bulletin: rated, 2 to 3 years"),
     pytest.param("drive-from-half", 3.5, (0.5, 0.75, 1), id="service bulletin: 50/75/100 beyond"),
+    pytest.param("drive-third-seventy-full", 2.5, (0.3, 0.7, 1), id="trade page: 30-50, 70, 100"),
+    pytest.param("drive-third-seventy-full", 1.9, (), id="trade page: stored > 24 months"),
+    pytest.param("equipment-half-then-slowly", 1.9, (), id="maker note: stored > 2 years"),
     pytest.param("drive-quarters-by-age", 0.5, (), id="trade page: none within 1 year"),
     pytest.param("drive-quarters-by-age", 1.5, (1,), id="trade page: rated, 1 to 2 years"),
     pytest.param("drive-quarters-by-age", 2.5, (0.25, 0.5, 0.75, 1), id="trade page: 25 % steps"),
@@ -100,6 +103,7 @@ HOLDS = [
     pytest.param("drive-quarters-by-age", 2.5, 30, id="trade page: 30 min steps, 2 to 3 years"),
     pytest.param("drive-quarters-by-age", 3.5, 120, id="trade page: 120 min steps beyond"),
     pytest.param("drive-from-half", 3.5, 30, id="service bulletin: 30 min each"),
+    pytest.param("drive-third-seventy-full", 3, 120, id="trade page: 2 to 4 h at 100 %"),
     pytest.param("stock-rated-1k-hour", 1, 60, id="EIA-815: 1 h"),
     pytest.param("stock-rated-1k-half-hour", 1, 30, id="a maker's page: 30 to 60 min"),
     pytest.param("maker-slow-rise-1ma", 30, 240, id="a maker's notice, 1993: at least 4 h"),
@@ -121,3 +125,18 @@ def test_only_the_preconditioning_of_stock_is_for_fresh_parts_alone():
     # handbook 4.1: "This is for GOOD stock, unsafe for unknown vintage parts"
     fresh = {procedure.name for procedure in PROCEDURES if procedure.fresh_stock}
     assert fresh == {"stock-rated-1k-hour", "stock-rated-1k-half-hour"}
+
+
+def test_a_part_in_its_equipment_begins_at_half_its_voltage_for_ten_minutes():
+    # a maker's note: "start at half voltage about 10 min, then raise slowly"
+    schedule = schedule_of(procedure_named("equipment-half-then-slowly"), 3.0)
+    assert (schedule.fractions[0], schedule.hold_s) == (0.5, 600.0)
+
+
+def test_a_computer_restorer_never_lets_more_than_a_milliampere_flow():
+    assert_published(procedure_named("computer-30k-rise-1ma").current_a, "1 mA")
+
+
+def test_an_amateur_gives_a_part_up_after_an_hour():
+    # the post discards a part that needs more than 1 h to approach normal
+    assert schedule_of(procedure_named("amateur-steps-within-hour"), 30).last_most_s == 3600.0

@@ -28,7 +28,8 @@ from captriage.reform.part import PartToReform
 from captriage.reform.plan_cautions import cautions, questions
 from captriage.reform.plan_departures import departures
 from captriage.reform.plan_steps import Circuit, circuit_of, snapped
-from captriage.reform.procedures import OURS_STEPS, Procedure
+from captriage.reform.procedure import Procedure
+from captriage.reform.procedures import OURS_STEPS
 from captriage.reform.refusals import refuse
 from captriage.reform.resistors import WATTS_MARGIN, asked_for, fitted, left_over
 from captriage.reform.steps import Plan, Resistor, Retest

@@ -13,13 +13,8 @@ from captriage.reform.equipment import (
 )
 from captriage.reform.part import PartToReform
 from captriage.reform.plan_steps import wanted_resistance
-from captriage.reform.procedures import (
-    MINUTE,
-    OURS,
-    Procedure,
-    schedule_of,
-    told_resistance,
-)
+from captriage.reform.procedure import MINUTE, OURS, Procedure
+from captriage.reform.procedures import schedule_of, told_resistance
 from captriage.reform.step_rules import DROP_AT_MOST, HEAT_AT_END, current_at_heat
 from captriage.reform.steps import Plan
 from captriage.units import format_quantity

@@ -11,9 +11,9 @@ from captriage.model.charging import charging_time, limiting_resistance
 from captriage.model.energy import stored_energy
 from captriage.reform.equipment import Equipment
 from captriage.reform.part import PartToReform
+from captriage.reform.procedure import Procedure
 from captriage.reform.procedures import (
     MAKER_1993_RESISTORS,
-    Procedure,
     holding_time,
     schedule_of,
     told_resistance,

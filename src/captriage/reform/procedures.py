@@ -4,109 +4,37 @@ They differ by several thousand times in the series resistor, because they were 
 different stock: fresh parts in a bag, drives that stood idle, surplus of unknown age. None is right
 for all, so one is chosen, never assumed, and a plan says in what it departs from it.
 
-Ways that feed a part straight from rectified mains are left out: nothing bounds the voltage there.
+Left out are those that go above the rated voltage or a bit above that of the circuit, those that
+feed a part straight from rectified mains, where nothing bounds the voltage, and one whose resistor
+grows as the capacitance shrinks, behind which a leaking part never sees its voltage.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final
 
 from captriage.errors import CapTriageError
-
-HOUR: Final = 3600.0
-MINUTE: Final = 60.0
-MONTHS: Final = 12.0  # in a year
-
-SEEN: Final = "seen in the document named"
-SECOND_HAND: Final = "as reported by a secondary source"
-COMMON: Final = "common practice"
-OURS: Final = "ours"
+from captriage.reform.procedure import (
+    COMMON,
+    HOUR,
+    MINUTE,
+    MONTHS,
+    OURS,
+    QUARTERS,
+    SECOND_HAND,
+    SEEN,
+    TENTHS,
+    Procedure,
+    Schedule,
+)
+from captriage.reform.procedures_of_restorers import OF_RESTORERS
 
 FRESH_YEARS: Final = 5.0
 """Age up to which a part counts as fresh stock without a word from the person: 1000 h hot and
 without voltage stand for at least 5 years in a room (as reported by Wikipedia, "Aluminum
 electrolytic capacitor")."""
 
-
-@dataclass(frozen=True, slots=True)
-class Schedule:
-    """Voltages and times of a procedure, for parts without voltage for long enough.
-
-    Attributes
-    ----------
-    idle_from_years : float
-        Holds from so many years without voltage on. [a]
-    fractions : tuple of float
-        Voltages over the highest of the run, ascending, the last 1; () where the procedure
-        says that no treatment is needed.
-    hold_s, last_hold_s : float
-        Least time at each voltage, and at the last one. [s]
-    most_s, last_most_s : float
-        Most time at each voltage, and at the last one. [s]
-    """
-
-    idle_from_years: float
-    fractions: tuple[float, ...]
-    hold_s: float
-    last_hold_s: float
-    most_s: float
-    last_most_s: float
-
-
-@dataclass(frozen=True, slots=True)
-class Procedure:
-    """A published way to reform.
-
-    Attributes
-    ----------
-    name : str
-        Ours: the kind of source, and what it does.
-    does : str
-        What is done, in a sentence.
-    schedules : tuple of Schedule
-        Ascending in time without voltage; the last one that has begun applies.
-    resistors : tuple of (float, float)
-        Highest rated voltage [V] and the series resistor [Ω] up to it; () where none is told.
-    short_a : float
-        The resistor is chosen for this current into a short; NaN where it is told in ohms. [A]
-    current_a : float
-        The voltage is raised no faster than keeps the current below; NaN no such rule. [A]
-    hold_each_idle_year_s : float
-        More time at the last voltage for each year without voltage. [s]
-    reject_drop : float
-        Share of the voltage across the series resistor that rejects the part; NaN no rule.
-    reject_after_s : float
-        From when on that is looked at. [s]
-    reject : str
-        What rejects the part, in words; "" where nothing is told.
-    fresh_stock : bool
-        Whether it was written for good parts of known history alone.
-    until_limit : bool
-        Whether a step ends once the current is below the limit; else by its time.
-    source, standing : str
-        Where it is published, and what that is worth.
-    """
-
-    name: str
-    does: str
-    schedules: tuple[Schedule, ...]
-    source: str
-    standing: str
-    resistors: tuple[tuple[float, float], ...] = ()
-    short_a: float = math.nan
-    current_a: float = math.nan
-    hold_each_idle_year_s: float = 0.0
-    reject_drop: float = math.nan
-    reject_after_s: float = math.nan
-    reject: str = ""
-    fresh_stock: bool = False
-    until_limit: bool = True
-
-
-QUARTERS: Final = (0.25, 0.50, 0.75, 1.00)
-TENTHS: Final = tuple(tenth / 10 for tenth in range(1, 11))
 MAKER_1993_RESISTORS: Final = ((75.0, 10e3), (math.inf, 100e3))
 """10 kΩ up to 75 V, 100 kΩ above: a maker's notice of about October 1993, as copied; see below."""
 MAKER_1993_CURRENT: Final = 1e-3
@@ -234,6 +162,7 @@ PROCEDURES: Final = (
         standing=SECOND_HAND,
         until_limit=False,
     ),
+    *OF_RESTORERS,
 )
 
 

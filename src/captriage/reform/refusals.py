@@ -10,7 +10,8 @@ from captriage.judging.discharge import SAFE_V
 from captriage.model.energy import Hazard, hazard, stored_energy
 from captriage.reform.equipment import NO_METER, Equipment
 from captriage.reform.part import PartToReform
-from captriage.reform.procedures import FRESH_YEARS, Procedure, schedule_of
+from captriage.reform.procedure import Procedure
+from captriage.reform.procedures import FRESH_YEARS, schedule_of
 from captriage.units import format_quantity
 
 HIGHEST_RATED: Final = 630.0

@@ -10,7 +10,7 @@ from captriage.model.leakage import VOLTAGE_EXPONENT
 from captriage.model.oxide import charge_to_thicken
 from captriage.model.reforming import healing_charge, healing_time, slowing_current
 from captriage.reform.part import PartToReform
-from captriage.reform.procedures import Procedure
+from captriage.reform.procedure import Procedure
 
 HEAT_OF_A_CAN_W: Final = 1.0
 """Power that stops the run of a can of 25 to 35 mm; common practice. [W]"""

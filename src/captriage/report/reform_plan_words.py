@@ -8,7 +8,7 @@ from typing import Final
 
 from captriage.reform.equipment import AMMETER, NO_METER, VOLTMETER
 from captriage.reform.part import PartToReform
-from captriage.reform.procedures import OURS, Procedure
+from captriage.reform.procedure import OURS, Procedure
 from captriage.reform.resistors import in_words
 from captriage.reform.retest_step import retest_step
 from captriage.reform.step_rules import current_at_heat, current_at_limit

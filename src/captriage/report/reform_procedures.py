@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, TextIO
 
-from captriage.reform.procedures import Procedure
+from captriage.reform.procedure import Procedure
 from captriage.report.plain_data import write_object
 from captriage.report.terminal import Terminal
 
