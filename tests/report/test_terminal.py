@@ -91,3 +91,16 @@ def test_what_is_to_be_typed_is_not_parted():
         'Type "jig D13" and "resistor 44000" here before the last of them, and',
         '"discharge D13".',
     ]
+
+
+def test_an_address_is_not_parted_however_long():
+    out = io.StringIO()
+    address = "https://example.org/" + "a-long-page/" * 8
+    Terminal(out).paragraph(f"A trade page, {address} [common practice]", first="  ")
+    assert address in [line.strip() for line in out.getvalue().splitlines()]
+
+
+def test_a_long_word_that_is_no_address_keeps_to_the_width():
+    out = io.StringIO()
+    Terminal(out).paragraph("x" * 200)
+    assert max(map(len, out.getvalue().splitlines())) == 80

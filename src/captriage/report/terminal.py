@@ -18,6 +18,7 @@ WIDEST: Final = 100  # longer lines are hard to read
 FILLER: Final = "\x00"
 """No text that is :func:`safe` has it."""
 TYPED: Final = re.compile(r'(?<!\S)"[^"]{1,40}"')
+ADDRESS: Final = re.compile(r"https?://\S+")
 STYLES: Final = {
     "keep": "32",
     "reform": "1;33",
@@ -61,7 +62,8 @@ class Terminal:
     def paragraph(self, text: str, *, first: str = "", rest: str | None = None) -> None:
         """Text wrapped to the width, its first line after ``first``, the others after ``rest``.
 
-        What stands in double quotes is to be typed as it is, and is not parted.
+        What stands in double quotes is to be typed as it is, and is not parted; nor is an address,
+        however long.
         """
         indent = " " * text_width(first) if rest is None else rest
         wide = spaced(unbroken(TYPED.sub(lambda it: it[0].replace(" ", NO_BREAK), safe(text))))
@@ -71,6 +73,7 @@ class Terminal:
             initial_indent=spaced(first),
             subsequent_indent=indent,
             break_on_hyphens=False,
+            break_long_words=not any(len(word) > self.width - 8 for word in ADDRESS.findall(wide)),
         ):
             self.line(line.replace(NO_BREAK, " ").replace(FILLER, ""))
 
