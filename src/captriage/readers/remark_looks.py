@@ -13,6 +13,7 @@ from typing import Final
 from captriage.columns import LOOKS
 from captriage.readers import remark_words as words
 from captriage.readers.looks import STOPS, Named, clauses_of, named_in
+from captriage.readers.remark_polarity import polarity_unclear
 from captriage.units import normalise
 
 UNCLEAR: Final = "unclear"
@@ -80,13 +81,13 @@ def looks_in_remark(text: str, *, own_name: str = "") -> tuple[str, ...]:
     tuple of str
         Keys of ``columns.LOOKS`` in its order, each once: those of :data:`TAKEN`, and
         "unclear" where a word of damage may be about another part, about current, or about
-        what is yet to be looked for.
+        what is yet to be looked for, and where polarity is named that is not said to be right.
     """
     plain = " ".join(normalise(text).lower().replace("_", " ").split())
     plain = _HARMLESS.sub(lambda match: "x" * len(match[0]), plain)  # still a word that stands by
+    found: set[str] = {UNCLEAR} if polarity_unclear(plain) else set()
     plain = re.sub(r"[()\[\]]", ";", plain)
     electrical = _ELECTRICAL.search(plain) is not None
-    found: set[str] = set()
     for sentence in STOPS.split(plain):
         listed = False
         for clause, in_list in clauses_of(sentence):

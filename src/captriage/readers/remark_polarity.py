@@ -1,0 +1,154 @@
+"""Remarks that name a part's polarity: "+ an Masse", "wired + to minus", "polarity checked".
+
+What is understood as sound stays a note; anything else that names polarity is to be looked at,
+because a part the wrong way round passes every reading and bursts under voltage.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from captriage.readers.remark_words import ARTICLE, DESIGNATOR, OTHERS, THINGS
+
+_MINUS_WORDS: Final = r"minus|negative?|neg|négati(?:f|ve)|negativ[oea]?|negatie(?:f|ve)"
+_SIDE: Final = rf"(?:plus|positive?|pos|positif|positiv[oea]?|positie(?:f|ve)|{_MINUS_WORDS})"
+"""Words for either side that are no adverbs; "min" and "moins" are, and need more beside them."""
+_EITHER: Final = rf"(?:{_SIDE}|moins|m[áa]s|menos|pi[ùu]|meno|min|\+|-)"
+_END: Final = (
+    r"(?:leads?|legs?|ends?|tags?|pins?|terminals?|wires?|sides?|poles?|tabs?|lugs?|straps?|pol"
+    r"|anschl[uü](?:ss|ß)\w*|bein\w*|drahts?|draht|seite|bornes?|fils?|pattes?|côté|patillas?|patas?"
+    r"|terminal\w*|lado|cables?|fil[oi]|piedin\w+|lato|aansluiting\w*|draad|kant|zijde)"
+)
+_TO: Final = (
+    r"(?:to|at|on|onto|into|goes|went|is|was|an|am|auf|liegt|ist|war|nach|à|au|sur|vers|est|al|alla"
+    r"|es|está|va|è|aan|op|naar|connected|wired|soldered|verbunden|gelegt|angeschlossen|relié\w*"
+    r"|branché\w*|conectado|collegato|aangesloten)"
+)
+_SWAP: Final = (
+    r"(?:swapp?\w*|exchang\w*|interchang\w*|transpos\w*|cross(?:ed)?|confus\w*|mixed up"
+    r"|vertausch\w*|verwechsel\w*|getauscht|verdreht|umgekehrt|invers\w+|interverti\w*|échang\w*|crois\w+"
+    r"|invert\w+|intercambi\w+|cambiad\w+|cruzad\w+|confundid\w+|scambia\w+|incrocia\w+"
+    r"|verwisseld\w*|omgewisseld\w*|omgekeerd\w*|omgedraaid\w*)"
+)
+_POLARITY: Final = (
+    r"(?:polarit(?:y|ies|ät\w*|aet\w*|és?|a|à|eit\w*)|polaridad\w*|\w*polung\w*|(?:um)?gepolt"
+    r"|gepoold|(?:plus|minus)pole?n?s?|pôles?|polos?|[+-]\s?ve)"
+)
+
+
+def _whole(pattern: str) -> re.Pattern[str]:
+    return re.compile(rf"(?<!\w)(?:{pattern})(?!\w)")
+
+
+_OF_ANOTHER: Final = _whole(
+    rf"(?:{THINGS}|{OTHERS}|mains|plug|heaters?)\W+{_POLARITY}"
+    rf"|{_POLARITY}\W+(?:(?:{ARTICLE})\W+)+(?:{THINGS}|{OTHERS}|mains|plug|heaters?)"
+)
+_FIGURES: Final = re.compile(
+    # tolerances, temperatures, sums and sections: "-20/+50 %", "8 + 8", "C1+C2"
+    r"[\d%]\s*\+(?=\s*\d)|(?<!\w)[+-]\s*(?:/\s*)?[+-]?\s*[.,]?\d[\d.,]*\s*%?"
+    rf"|(?<!\w){DESIGNATOR}\s*\+\s*{DESIGNATOR}(?!\w)"
+    r"|(?<!\w)(?:plus|más|pi[ùu])\W*(?:or|oder|ou|o|of)?\W*(?:minus|moins|menos|meno|min)\W+\d"
+    r"|(?<!\w)(?:plus|minus|moins|min)\W+\d|(?<!\w)(?:plus ou moins|más o menos|più o meno)(?!\w)"
+    r"|(?<!\w)min of meer(?!\w)"
+)
+_SUPPLY: Final = re.compile(
+    # a rail, a battery, and the kind of number that a word is
+    r"(?<!\w)(?:u?b|ht|hv|h\.t\.|vcc|v|a)\s?[+-](?!\w)|(?<!\w)[+-]\s?(?:b|ht|hv|vcc)(?!\w)"
+    r"|(?<!\w)(?:positive|negative) (?:supply|supplies|rail|bias|feedback|result|half|peak)(?!\w)"
+)
+_CAN: Final = (
+    r"(?:chassis|earth|ground|gnd|can|case|common|gemeinsam\w*|masse|gehäuse|becher|boîtier|châssis"
+    r"|masa|carcasa|chasis|massa|telaio|custodia|behuizing)"
+)
+_IS: Final = r"(?:is|are|was|ist|sind|est|es|è|=)"
+_POLES: Final = rf"(?:{_END}|poles?n?|poli|connections?|anschlüsse)"
+_NORMAL: Final = re.compile(
+    # as most sets are wired; the other way round is to be looked at
+    rf"(?<!\w)(?:{_MINUS_WORDS}|-|moins|menos|meno|min)(?:\s+{_END})?(?:\s+(?:{_TO}|{ARTICLE}|a|=))*"
+    rf"\s+{_CAN}(?!\w)"
+    rf"|(?<!\w){_CAN} (?:{_IS} )?(?:{_MINUS_WORDS})(?!\w)"
+    rf"|(?<!\w|-)(?:\+|plus|positive)(?:\s+{_END})?(?:\s+(?:{_TO}|{ARTICLE}))*"
+    r"\s+(?:u?b\s?\+|ht\b\+?|hv\b\+?|h\.t\.|cathode|kathode|katode)(?!\w)"
+)
+_SIGN: Final = re.compile(r"(?<![\w+])\+(?!\w)|(?<!\w)" + _END + r"\+")
+_BETWEEN_WORDS: Final = re.compile(r"(\w+)\s+\+\s+(\w+)")
+_BESIDE_SIGN: Final = re.compile(
+    rf"{_TO}|{_END}|{ARTICLE}|{_SWAP}|{_SIDE}|and|und|et|y|e|en|polarity"
+)
+_NAMES: Final = tuple(
+    _whole(pattern)
+    for pattern in (
+        _POLARITY,
+        rf"{_SIDE}\W+{_END}",
+        rf"{_SIDE}\W+{_TO}|(?:posi|nega)tiv[oa]\W+a",
+        rf"(?:to|an|auf|am|zum|onto|with|mit|gegen|statt|à|au|sur|al|alla|aan|op|naar)\W+"
+        rf"(?:{ARTICLE}\W+)*{_SIDE}",
+        rf"{_EITHER}\W*(?:and|und|et|y|e|en|mit|with|/|for|to)\W*{_EITHER}",
+        rf"{_EITHER}\W+(?:\w+\W+){{0,3}}?{_SWAP}",
+        rf"{_POLES}\W+(?:\w+\W+){{0,2}}?{_SWAP}|{_SWAP}\W+(?:\w+\W+){{0,2}}?{_POLES}",
+        rf"(?:{_CAN}|{_END}|\w*\d)\W+{_IS}\W+{_SIDE}|{_CAN}\W+(?:posi|nega)ti\w+",
+        r"(?:le|du|au)\W+(?:plus|moins)\W+(?:à|au|sur|vers|est|côté)",
+        r"(?:el|al|del|il)\W+(?:m[áa]s|menos|pi[ùu]|meno)\W+(?:al?|alla|en|está|su|è|con)",
+        r"(?:de\W+)?min\W+(?:aan|op|naar)|(?:aan|op|naar)\W+(?:de\W+)?min",
+        r"(?:plus|moins|menos|meno)\W+(?:à|a)\W+(?:la\W+)?mass?[ea]",
+        rf"(?:marked|markiert|marqué\w*|marcado|gemarkeerd)\W+{_SIDE}|{_SIDE}\W+(?:marked|markiert)",
+    )
+)
+_RIGHT: Final = _whole(
+    r"ok|okay|o\.k\.?|good|fine|right|correct\w*|checked|verified|confirmed|marked|clear|clearly"
+    r"|sound|proper|properly|in ordnung|i\.o\.|richtig\w*|korrekt\w*|stimmt|geprüft|geprueft"
+    r"|markiert|eindeutig|gut|bonne?|vérifiée?|exacte?|marquée?|respectée?|buen[oa]|comprobad[oa]|verificad[oa]"
+    r"|marcad[oa]|giust[oa]|corrett[oa]|verificat[oa]|controllat[oa]|segnat[oa]|goed|juist"
+    r"|gecontroleerd|klopt|gemarkeerd"
+    r"|(?:not|never|no|nicht|keine?|ohne) (?:revers\w+ polarity|verpolung|umgepolt)"
+)
+_BESIDE: Final = re.compile(
+    rf"(?:[^\w?]|(?<!\w)(?:{_POLARITY}|{_EITHER}|{_END}|the|is|are|was|at|on|can|sleeve|case|still|all|and"
+    r"|und|et|y|e|en|der|die|das|ist|war|am|auf|becher|la|le|les|est|sur|sont|el|es|está|è|il|su|de"
+    r"|het|op|visible|very|all|both|beide|twice)(?!\w))*"
+)
+_STOPS: Final = re.compile(
+    r"[;\n|]|\.(?=\s|$)|(?<!\w)(?:but|though|however|except|aber|jedoch|mais|pero|ma|maar)(?!\w)"
+)
+_SWAPPED: Final = _whole(_SWAP)
+
+
+def polarity_unclear(plain: str) -> bool:
+    """Whether a remark names polarity and is not understood as sound.
+
+    Parameters
+    ----------
+    plain : str
+        Lower-case text in English, German, French, Spanish, Italian or Dutch.
+    """
+    plain = re.sub(r"[(\['\"]\s*([+-])\s*[)\]'\"]", r" \1 ", plain)
+    for sentence in _STOPS.split(re.sub(r"[()\[\]]", ";", plain)):
+        if not _names(sentence) or _is_right(sentence):
+            continue
+        clauses = [clause for clause in sentence.split(",") if _names(clause)]
+        if _SWAPPED.search(sentence) or not clauses or not all(map(_is_right, clauses)):
+            return True
+    return False
+
+
+def _names(text: str) -> bool:
+    """Whether polarity is named, apart from figures, rails and that of other things."""
+    text = _SUPPLY.sub(" rail ", _FIGURES.sub(" 0 ", _OF_ANOTHER.sub(" other ", text)))
+    return any(pattern.search(text) for pattern in _NAMES) or _has_sign(text)
+
+
+def _has_sign(text: str) -> bool:
+    """Whether a "+" is a pole: in "cleaned + tested" it is a word for "and"."""
+    for joined in _BETWEEN_WORDS.finditer(text):
+        if not any(map(_BESIDE_SIGN.fullmatch, joined.groups())):
+            text = text[: joined.start()] + joined[0].replace("+", "&") + text[joined.end() :]
+    return _SIGN.search(text) is not None
+
+
+def _is_right(text: str) -> bool:
+    """Whether nothing but polarity, and that it is right, is said."""
+    usual = _NORMAL.sub(" ok ", text)
+    rest = _RIGHT.sub(" ", usual)
+    return rest != usual and _BESIDE.fullmatch(rest) is not None
