@@ -107,7 +107,7 @@ OF_READING = {
 OF_PART = {
     # canonical heading: columns of the parts frame one of which has to hold something
     "rating": ("capacitance_rated", "voltage_rated", "polarity"),
-    "value": ("capacitance_rated", "voltage_rated", "polarity"),
+    "value": ("capacitance_rated", "voltage_rated", "polarity", "note"),
     "working": ("voltage_working", "voltage_rated"),
     "voltage": ("voltage_rated",),
     "tolerance": ("tolerance_low", "tolerance_high"),

@@ -57,6 +57,15 @@ def test_nobody_gives_up_within_half_an_hour():
     assert read_curve(short, RATING).advice == "continue"
 
 
+@pytest.mark.parametrize(("readings", "hours"), [(8, 1), (30, 1), (200, 1)])
+def test_a_part_that_still_falls_is_not_given_up_for_where_it_is_likely_to_settle(readings, hours):
+    t = np.linspace(60, 3600 * hours, readings)
+    progress = read_curve(curve(t, 9.2e-3 / np.sqrt(t / 60)), Rating(8e-6, 450.0, 450.0, 278e-6))
+    assert progress.sure < 0.95
+    assert progress.advice == "continue"
+    assert "the current still falls, and is likely to settle at" in progress.because
+
+
 def test_runaway_is_stopped():
     time = times()
     found = state(noisy(healing(time, charge=0.1, floor=1e-3) * np.exp(time / 2000)))

@@ -36,7 +36,7 @@ from captriage.reform.fitted import fitted_law
 from captriage.reform.forecast import forecast
 from captriage.reform.law import Seen, side_by_side, weigh
 from captriage.reform.repeats import SAME_VOLTAGE, beside_before, rested, told
-from captriage.reform.states import NO_TIMES, Fit, State, state_of
+from captriage.reform.states import NO_TIMES, SURE, Fit, State, state_of
 from captriage.reform.step_data import StepData, steps_of
 from captriage.units import format_quantity
 
@@ -44,8 +44,9 @@ TOGETHER: Final = 40
 """Steps that are weighed at once: as many as a processor's memory holds well."""
 
 PATIENCE_S: Final = 1800.0
-"""Nobody gives a part up sooner for a current that stays above its limit: each voltage is held for
-at least 30 minutes (drive makers' bulletins, as quoted; the step template is ours). [s]"""
+"""Nobody gives a part up sooner for a current that stays above its limit, nor before that is sure:
+each voltage is held for at least 30 minutes (drive makers' bulletins, as quoted; the step template
+is ours). [s]"""
 
 AT_TARGET: Final = 0.97
 """Share of the target voltage from which a step is the last one."""
@@ -219,7 +220,7 @@ def _at_highest(steps: Sequence[StepData], rating: Rating) -> int:
 
 
 def _advice(last: StepData, state: State, rating: Rating) -> str:
-    if state.name == SETTLED_ABOVE and last.time_s[-1] < PATIENCE_S:
+    if state.name == SETTLED_ABOVE and (last.time_s[-1] < PATIENCE_S or state.sure < SURE):
         return CONTINUE
     if state.name != SETTLED_BELOW:
         return ADVICE_OF[state.name]

@@ -29,6 +29,9 @@ DOUBTED: Final = 0.5
 """Probability of reaching the limit, as long as anybody waits, below which a current has settled
 above it."""
 
+STILL_FALLS: Final = 1.25
+"""Times the current at which it is likely to settle: above that it is said to fall still; ours."""
+
 BELOW: Final = 0.9
 """Probability from which a current counts as below its limit; ours."""
 
@@ -124,10 +127,16 @@ def state_of(step: StepData, fit: Fit | None, repeated: str = "") -> State:
     if below >= BELOW:
         return State(SETTLED_BELOW, below, f"the current is {said}{after}")
     if rise.is_real or fit.ever < DOUBTED:
-        settles = f"the current settles at about {_amps(fit.settles_a[1])}; it is {said}"
-        return State(SETTLED_ABOVE, 1 - fit.ever, settles + after)
+        return State(SETTLED_ABOVE, 1 - fit.ever, _settles(fit, now) + f"; it is {said}{after}")
     doubt = f"; that it gets there is {_percent(fit.ever)} likely" if fit.ever < SURE else ""
     return State(FALLING, fit.ever, f"the current falls; it is {said}{doubt}{repeated}")
+
+
+def _settles(fit: Fit, now: float) -> str:
+    low, middle, high = map(_amps, fit.settles_a)
+    if now <= STILL_FALLS * fit.settles_a[1]:
+        return f"the current settles at about {middle}"
+    return f"the current still falls, and is likely to settle at {middle} ({low} to {high})"
 
 
 def _rising(rise: Rise, now: float) -> State:

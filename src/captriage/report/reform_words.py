@@ -88,9 +88,10 @@ def fitted(progress: Progress) -> str:
         return ""
     floor, flaw = format_quantity(law.floor_a, "A"), format_quantity(law.flaw_a, "A")
     return (
-        f"{floor} (± {format_quantity(law.floor_error_a, 'A')}) that stays, and {flaw} that falls "
-        f"with time to the power of {-law.exponent:.2f} (± {law.exponent_error:.2f}); standard "
-        f"errors, the averages within {percent(law.residual)}"
+        f"{floor} (± {format_quantity(law.floor_error_a, 'A')}) that stays, and {flaw} at "
+        f"first that falls, in the end with time to the power of {-law.exponent:.2f} "
+        f"(± {law.exponent_error:.2f}); standard errors, the averages within "
+        f"{percent(law.residual)}"
     )
 
 
