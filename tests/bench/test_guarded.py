@@ -87,6 +87,15 @@ def test_a_voltage_above_what_was_set_switches_off(bench, guardian):
     assert not is_on(bench)
 
 
+def test_what_a_discharged_part_gives_back_at_nought_volts_stops_nothing(bench, guardian):
+    switched_on(guardian, 0.0)
+    for volts, said in (("1.5", ""), ("3.5", "it gives 3.")):
+        bench.ports["supply"].instrument.answer(f"VOLT {volts}")
+        guardian._look()
+        assert guardian.stopped.startswith(said)
+        assert bool(guardian.stopped) == bool(said)
+
+
 def test_a_current_above_the_limit_of_the_run_switches_off(bench, guardian):
     bench.command("jig D9")  # shorted
     bench.ports["supply"].instrument.answer("VOLT 100")

@@ -1,9 +1,14 @@
 """Enter alone is the answer; what was typed before it is a line, and no leave for a voltage."""
 
+from math import isnan
+
 import pytest
 
-from bench.told import Told
+from bench.reforming_bench import plan
+from bench.told import PART, Told
+from captriage.bench.by_hand import ByHand
 from captriage.bench.key_lines import KeyLines, await_enter, forget_typed, note_of
+from captriage.bench.readying import Readying
 from captriage.bench.sitting import Ended
 
 
@@ -80,3 +85,27 @@ def test_what_was_typed_before_a_question_is_no_answer_to_it_unless_it_ends():
     assert person.typed == []
     with pytest.raises(Ended, match="ended by the person"):
         forget_typed(Person("", "q").sitting)
+
+
+def test_enter_pressed_twice_before_a_question_lets_no_voltage_rise():
+    with pytest.raises(Ended, match="nobody is there to begin"):
+        Readying(Person("", "").sitting, part=PART, plan=plan()).begin()
+    with pytest.raises(Ended, match="nobody is there to turn the supply"):
+        ByHand(Person("", "").sitting, part=PART, plan=plan()).begin()
+    person = Person("", "")
+    hand = ByHand(person.sitting, part=PART, plan=plan())
+    assert not hand.approach(40.0)
+    assert person.typed == []
+
+
+def test_while_a_knob_is_turned_only_the_most_that_it_may_give_is_known():
+    hand = ByHand(Person().sitting, part=PART, plan=plan())
+    assert (hand.supply_v, hand.most_v) == (0.0, 0.0)
+    hand.approach(40.0)
+    assert isnan(hand.supply_v)
+    assert (hand.set_v, hand.most_v) == (0.0, 40.0)
+    hand.pressed()
+    assert hand.approach(40.0)
+    assert (hand.supply_v, hand.set_v, hand.most_v) == (40.0, 40.0, 40.0)
+    hand.lower()
+    assert hand.most_v == 40.0  # nobody knows how far down it is

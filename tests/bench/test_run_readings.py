@@ -7,8 +7,11 @@ import pytest
 from bench.reforming_bench import plan, step
 from bench.told import PART, Told
 from captriage.bench.emptying import Emptying
+from captriage.bench.ending_records import EndingRecords
 from captriage.bench.measured import Answer, Value
 from captriage.bench.run_readings import QUICK_S, RunReadings
+from captriage.bench.session import Session
+from captriage.bench.sitting import Sitting
 from captriage.bench.stopping import Stopped
 
 STEP = step(60.0, below_a=1e-4, stop_a=5e-3)
@@ -66,7 +69,8 @@ class Shows:
     def _answer(self, shown):
         flag, number = (shown, nan) if isinstance(shown, str) else ("", shown)
         value = Value(self.quantity, number, UNSURE_A, flag=flag)
-        return Answer((value,), f"{number:.6E}", self.bench.utc(), self.bench.now)
+        raw = "+9.90000000E+37" if flag else f"{number:.6E}"
+        return Answer((value,), raw, self.bench.utc(), self.bench.now)
 
 
 @pytest.fixture
@@ -181,3 +185,85 @@ def test_a_voltmeter_that_shows_no_more_than_a_short_leaves_is_believed(held, be
     held.emptying.voltmeter.shows.append(0.2)
     held.take(bench)
     assert nought_believed(held, bench) == 0.0
+
+
+class Source(Bench):
+    """A supply that is there at once; its meters show something in every tick."""
+
+    ticks = 0
+
+    def begin(self):
+        """It is on."""
+
+    def tick(self):
+        """Each meter shows something."""
+        self.ticks += 1
+        volts = 59.8 if self.now < 3.0 else 0.1  # then its clip slips
+        self.ammeter.shows.append(2e-4)
+        self.voltmeter.shows.append(volts)
+        self.now += 0.2
+
+    def approach(self, target_v):
+        """Raised at once."""
+        return self.set_v == target_v
+
+    def off(self, why):
+        """Off at once."""
+        del why
+        return ""
+
+    def hear(self):
+        """Nothing was wrong with its wire."""
+
+    def unsure(self):
+        """It is off; the voltmeter shows on."""
+        self.voltmeter.shows.append(0.1)
+        return ""
+
+
+def session_of(source):
+    """A run of one step on paper."""
+    source.ammeter, source.voltmeter = Shows(source, "current"), Shows(source, "voltage")
+    records = EndingRecords(source, source)
+    sitting = Sitting(records, source, source, source)
+    emptying = Emptying(sitting, part=PART, plan=plan(), voltmeter=source.voltmeter)
+    readings = RunReadings(
+        sitting,
+        part=PART,
+        plan=plan(),
+        ammeter=source.ammeter,
+        emptying=emptying,
+        curve=source,
+        view=source,
+    )
+    return Session(
+        sitting,
+        records=records,
+        part=PART,
+        plan=plan(),
+        steps=[(1, STEP)],
+        source=source,
+        readings=readings,
+        emptying=emptying,
+    )
+
+
+def test_a_run_that_a_slipped_voltmeter_has_stopped_calls_nothing_discharged():
+    source = Source()
+    summary = session_of(source).run()
+    assert "0.1 V on the part, where 59.8 V is left by the series resistor" in summary.ended
+    assert summary.taken == source.ticks  # the reading that stopped it is kept as well
+    assert isnan(summary.discharged_v)
+    assert source.having("DANGER COULD NOT CONFIRM that D1 is discharged")
+    assert not source.having("put a shorting link across it now")
+
+
+def test_a_fault_of_this_program_comes_after_the_part_was_seen_to():
+    source = Source()
+    session = session_of(source)
+    session.readings.look_for_silence = lambda: 1 / 0
+    with pytest.raises(ZeroDivisionError, match="division by zero"):
+        session.run()
+    assert source.having("off the supply is off: a fault of this program: ZeroDivisionError")
+    assert source.having("END do not touch D1; discharge it")
+    assert source.having("empty D1 reads 0.1 V: put a shorting link across it now")

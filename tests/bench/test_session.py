@@ -105,17 +105,6 @@ def test_a_note_while_it_is_raised_by_hand_does_not_say_that_it_is_there(sitting
     assert {text for kind, _, text in sitting.events("note")} >= {"it hums", "a little"}
 
 
-def test_enter_pressed_twice_before_the_start_is_no_leave_for_the_voltage(tmp_path):
-    with ReformSitting(tmp_path, part=sound(), answers=False) as sitting:
-        sitting.on("this can kill", "key this can kill")
-        sitting.on("look at C1", "key sound")
-        sitting.on("plus to plus", "key plus to plus; key ; key ; key ")
-        sitting.on("press Enter, and the voltage comes", "key q")
-        summary = sitting.run(quick_plan())
-        assert summary.ended == "ended by the person; nothing was switched on"
-        assert not sitting.rows(PART, None)
-
-
 @pytest.mark.parametrize("by_hand", [False, True])
 def test_a_book_that_takes_no_more_keeps_nobody_from_switching_off(sitting, monkeypatch, by_hand):
     full = BookError("bench.book: no space left on the disk; make room")

@@ -57,6 +57,10 @@ GIVES_UP_S: Final = 600.0
 ABOVE: Final = 0.02
 """Share by which a reading may lie above what is allowed or set, beside its uncertainty; ours."""
 
+GIVEN_BACK_V: Final = 2.0
+"""A part that was measured below 1 V gives some of its charge back: so much may stand at the
+terminals of an output that is set to nought; ours. [V]"""
+
 ANSWER_S: Final = 0.4
 """Most that the supply has for one answer: the next look, or the end, waits for it. [s]"""
 
@@ -220,7 +224,7 @@ class Guardian:
         """What the supply may not read, or "" where it may."""
         # A part that is charged holds the terminals up while the voltage is lowered.
         most_v = min(self.allowed.highest_v, self._highest_set)
-        if too_much := above(volts, most_v, "V"):
+        if too_much := above(volts, max(most_v, GIVEN_BACK_V), "V"):
             return f"it gives {too_much}, and was set to {format_quantity(most_v, 'V')}"
         if too_much := above(amps, self.allowed.highest_a, "A"):
             most_a = format_quantity(self.allowed.highest_a, "A")

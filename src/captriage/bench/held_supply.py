@@ -167,7 +167,7 @@ class HeldSupply:
         """What stands at the terminals of an output that should be off, in words; "" nothing."""
         answer = self._read(DC_VOLTAGE)
         volts = answer.values[0].value if answer is not None else 0.0
-        if volts <= LEFT_V:
+        if abs(volts) <= LEFT_V:
             return ""
         shown = answer.values[0].flag if isnan(volts) and answer else format_quantity(volts, "V")
         return (

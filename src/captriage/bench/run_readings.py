@@ -247,7 +247,7 @@ class RunReadings:
     def _moment(self, answer: Answer, source: Feeds, step: Step) -> Moment:
         value = answer.of(CURRENT)
         current = shown(value)
-        count_a = 0.0 if value is None else resolution(answer.raw, value.value)
+        count_a = _count_a(answer.raw, value)
         if value is not None and isnan(current) and isfinite(value.at_most):
             current = value.at_most  # below the range of the meter: no more than that
         held_s = answer.monotonic_s - self._held_from
@@ -307,6 +307,11 @@ class RunReadings:
         current = 0.0 if isnan(latest.current_a) else latest.current_a
         left = latest.feeds_v - current * latest.step.series_ohm
         self.emptying.see_that_it_shows(max(left, 0.0), self._part_v())
+
+
+def _count_a(raw: str, value: Value | None) -> float:
+    """One step of the last digit in which a current is told; 0 where it is no number. [A]"""
+    return 0.0 if value is None or isnan(value.value) else resolution(raw, value.value)
 
 
 def _unsure_a(value: Value | None, count_a: float) -> float:

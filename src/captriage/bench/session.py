@@ -79,6 +79,7 @@ class Session:
         self._presence = Presence(sitting, plan.key_press_s)
         self._lines = KeyLines(sitting.show)
         self._why = "all steps are done"
+        self._unforeseen: Exception | None = None
 
     def run(self) -> RunSummary:
         """Carry the steps out, switch off, and see the part discharged.
@@ -87,6 +88,8 @@ class Session:
         ------
         BookError
             The end could not be kept: it is switched off, and the person was told all of it.
+        Exception
+            Any other, a fault of this program, comes through likewise.
         """
         try:
             self._energised()
@@ -95,6 +98,8 @@ class Session:
             self._settle_summary()
             if isnan(self.summary.discharged_v):
                 self._warn()
+        if self._unforeseen is not None:
+            raise self._unforeseen
         if self.records.failed and not self.summary.ended:
             raise BookError(self.records.failed)
         return self.summary
@@ -116,6 +121,9 @@ class Session:
             self.summary.ended = self._why = str(why)
         except CapTriageError as error:  # of the supply, or of the book
             self.summary.ended = self._why = str(error)
+        except Exception as error:  # it is raised again once all is safe
+            self._unforeseen = error
+            self.summary.ended = self._why = f"a fault of this program: {error!r}"
         finally:
             self._off(urgent=urgent)
         self._discharge()

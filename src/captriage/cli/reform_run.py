@@ -97,10 +97,11 @@ def run(
 
     THIS CAN KILL. Cautions are shown first, and above 60 V they are acknowledged by typing.
     The stops of this program are no safety device. Never alone; local rules and licensed
-    practice come first. Keys: Enter you are there, q lowers the voltage and ends.
+    practice come first. Keys: Enter alone you are there, n TEXT is a note, q lowers the voltage
+    and ends.
 
     Exit status: 0 every step settled and the part reads discharged, 1 ended early or not seen
-    discharged, 2 it could not be begun, or the book took no more.
+    discharged, 2 it could not be begun, or its end could not be kept.
     """
     from captriage.jobs import reform_run as jobs
     from captriage.jobs.bench_meters import meter_meant
