@@ -133,7 +133,7 @@ def taken_in(
     """
     parts = sheets.parts.copy()
     outcomes = parts["reform_outcome"].tolist()
-    rows, more = list(aside), []
+    rows, more, ended = list(aside), [], []
     before, early = np.zeros((2, len(sheets.readings)), bool)
     rests = {row: min((rest_s or {}).get(row, REST_S), REST_S) for row in found}
     curves = {row: _compared(_in_time(reads), rests[row]) for row, reads in found.items()}
@@ -145,14 +145,14 @@ def taken_in(
                 # By the word of its sheet: of the re-test that the word is of, this may be it.
                 old &= sheets.readings["taken_at"].notna().to_numpy()
             before, early = before | old, early | soon
-        else:
-            then = then & (sheets.readings["part_row"] != row).to_numpy()  # of today as yet
+            ended.append(row)
         proof = reads[-1].proof
         if proof is not None and proof.outcome and isfinite(proof.current_a) and not filed:
             more.append(_reading(row, reads[-1]))
     parts["reform_outcome"] = pd.Series(outcomes, index=parts.index, dtype="str")
     rows += _superseded(sheets.readings.loc[before], BEFORE_REFORM)
     rows += _superseded(sheets.readings.loc[early], BEFORE_REST)
+    then = then & sheets.readings["part_row"].isin(ended).to_numpy(bool)
     readings = marked(sheets.readings, then).loc[~before & ~early]
     if more:
         readings = _with_rows(readings, more)
