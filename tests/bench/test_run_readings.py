@@ -9,6 +9,7 @@ from bench.told import PART, Told
 from captriage.bench.emptying import Emptying
 from captriage.bench.ending_records import EndingRecords
 from captriage.bench.measured import Answer, Value
+from captriage.bench.repeats import AS_MANY
 from captriage.bench.run_readings import QUICK_S, RunReadings
 from captriage.bench.session import Session
 from captriage.bench.sitting import Sitting
@@ -68,7 +69,8 @@ class Shows:
 
     def _answer(self, shown):
         flag, number = (shown, nan) if isinstance(shown, str) else ("", shown)
-        value = Value(self.quantity, number, UNSURE_A, flag=flag)
+        most = 1e-5 if flag == "below range" else nan
+        value = Value(self.quantity, number, UNSURE_A, flag=flag, at_most=most)
         raw = "+9.90000000E+37" if flag else f"{number:.6E}"
         return Answer((value,), raw, self.bench.utc(), self.bench.now)
 
@@ -133,6 +135,19 @@ def test_an_ammeter_that_answers_without_a_number_is_not_gone_on_with(
         read(held, bench, shows)
     with pytest.raises(Stopped, match=said):
         read(held, bench, shows)
+
+
+def test_a_current_that_has_fallen_below_the_range_of_its_meter_is_no_stuck_meter(held, bench):
+    bench.now += 10.0  # nothing is left of its charging
+    for number in range(2 * AS_MANY):
+        read(held, bench, 3e-5 - 1e-7 * number)
+    for _ in range(2 * AS_MANY):
+        read(held, bench, "below range")
+    for number in range(2 * AS_MANY):
+        read(held, bench, 2e-5 - 1e-7 * number)
+    with pytest.raises(Stopped, match="different ones just before: it is stuck"):
+        for _ in range(2 * AS_MANY):
+            read(held, bench, 1.3e-5)
 
 
 def test_while_a_knob_is_turned_nothing_is_told_of_the_curve(held, bench):

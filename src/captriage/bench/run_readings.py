@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-from math import inf, isfinite, isinf, isnan, nan
+from math import inf, isnan, nan
 from typing import TYPE_CHECKING, Final
 
 from captriage.bench.case_temperature import CaseTemperature
-from captriage.bench.moments import History, Moment, charging_ends_s, of_step
+from captriage.bench.moments import History, of_step
 from captriage.bench.rising import shown
 from captriage.bench.run_log import RunLog
+from captriage.bench.run_moments import RunMoments
 from captriage.bench.silence import check_not_silent
-from captriage.bench.steadiness import STEPS, resolution
 from captriage.bench.stopping import Watchers
 from captriage.bench.stops import STOPS
 from captriage.bench.typed_samples import TypedSamples
@@ -22,7 +21,8 @@ from captriage.reform.curves import SETTLED_BELOW
 if TYPE_CHECKING:
     from captriage.bench.curve_reader import CurveReader
     from captriage.bench.emptying import Emptying
-    from captriage.bench.measured import Answer, Value
+    from captriage.bench.measured import Answer
+    from captriage.bench.moments import Moment
     from captriage.bench.run_data import Feeds, RunView, Samples
     from captriage.bench.sitting import Part, Sitting
     from captriage.reform.curves import Progress
@@ -36,9 +36,6 @@ SLOWEST_S: Final = 5.0
 
 OF_A_STEP: Final = 600.0
 """Readings that a step of any length is read with, after the quick ones, at least. [1]"""
-
-FRESH_S: Final = 3.0
-"""A voltage that was read longer ago is not that of the part now. [s]"""
 
 
 class RunReadings:
@@ -96,6 +93,7 @@ class RunReadings:
             sitting, part=part, plan=plan, view=view, as_proof=as_proof, began_s=self._began_s
         )
         self._watchers, self._history = Watchers(STOPS), History()
+        self._moments = RunMoments(plan, self._history, emptying=emptying, case=self._case)
         self._step: Step | None = None
         self._first, self._before_v = True, 0.0
         self._held_from = self._powered_s = nan
@@ -184,7 +182,14 @@ class RunReadings:
             check_not_silent(self._case.thermometer, urgent=False)
 
     def _reading(self, answer: Answer, source: Feeds, step: Step) -> None:
-        moment = self._moment(answer, source, step)
+        moment = self._moments.of(
+            answer,
+            source,
+            step,
+            first=self._first,
+            held_s=answer.monotonic_s - self._held_from,
+            said=self._for_stops(),
+        )
         self._latest = moment
         at_s = answer.monotonic_s - self._began_s
         if self._watched:  # as the voltage is lowered the part gives its charge back
@@ -244,57 +249,6 @@ class RunReadings:
         ends_step = said is not None and said.state == SETTLED_BELOW
         return self._of_this_step() if ends_step else said
 
-    def _moment(self, answer: Answer, source: Feeds, step: Step) -> Moment:
-        value = answer.of(CURRENT)
-        current = shown(value)
-        count_a = _count_a(answer.raw, value)
-        if value is not None and isnan(current) and isfinite(value.at_most):
-            current = value.at_most  # below the range of the meter: no more than that
-        held_s = answer.monotonic_s - self._held_from
-        current_a = current if isfinite(current) else nan
-        history, supply_a = self._history, source.supply_a
-        history.repeats.take(
-            current_a, set_v=source.set_v, held_s=held_s, charging_s=charging_ends_s(step)
-        )
-        moment = Moment(
-            plan=self.plan,
-            step=step,
-            first=self._first,
-            held_s=held_s,
-            charged=held_s >= charging_ends_s(step),
-            set_v=source.set_v,
-            most_v=source.most_v,
-            supply_v=source.supply_v,
-            part_v=self._part_v(),
-            part_unsure_v=self.emptying.unsure_v,
-            part_late_s=self.emptying.read_s - answer.monotonic_s,
-            current_a=current_a,
-            unsure_v=source.unsure_v,
-            unsure_a=_unsure_a(value, count_a),
-            count_a=count_a,
-            supply_a=supply_a[0],
-            supply_unsure_a=supply_a[1],
-            before_a=history.before_a,
-            lowest_a=history.lowest_a,
-            over_range=isinf(current),
-            unseen=history.unseen,
-            alike=history.repeats.alike,
-            moved_v=history.repeats.moved_v,
-            differed=history.repeats.differed,
-            warmer_k=self._case.warmer_k,
-            charge_c=history.charge_c,
-            charging_s=history.charging_s,
-            progress=self._for_stops(),
-        )
-        return replace(moment, charged=moment.charged and not moment.limited)
-
-    def _part_v(self) -> float:
-        """On the part, as it was read just now; NaN where it was not. [V]"""
-        voltmeter = self.emptying.voltmeter
-        if voltmeter is None or voltmeter.silent_s > FRESH_S:
-            return nan
-        return self.emptying.read_v
-
     def end_begins(self) -> None:
         """See whether the voltmeter shows what stands on the part, as long as it stands there.
 
@@ -306,16 +260,4 @@ class RunReadings:
             return
         current = 0.0 if isnan(latest.current_a) else latest.current_a
         left = latest.feeds_v - current * latest.step.series_ohm
-        self.emptying.see_that_it_shows(max(left, 0.0), self._part_v())
-
-
-def _count_a(raw: str, value: Value | None) -> float:
-    """One step of the last digit in which a current is told; 0 where it is no number. [A]"""
-    return 0.0 if value is None or isnan(value.value) else resolution(raw, value.value)
-
-
-def _unsure_a(value: Value | None, count_a: float) -> float:
-    """Uncertainty of a current; where it is not told, steps of its last digit. [A]"""
-    if value is None:
-        return 0.0
-    return STEPS * count_a if isnan(value.uncertainty) else value.uncertainty
+        self.emptying.see_that_it_shows(max(left, 0.0), self._moments.part_v)
