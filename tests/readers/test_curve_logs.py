@@ -307,3 +307,11 @@ def test_a_constant_supply_may_be_told_beside_the_log(log):
 def test_a_log_of_which_nothing_can_be_used_is_refused_with_the_remedy(log, text, told, message):
     with pytest.raises(ReadingsError, match=message):
         log(text, **told)
+
+
+def test_a_long_gap_is_told_in_hours(tmp_path):
+    path = tmp_path / "C1.csv"
+    times = [*range(0, 7200, 60), *range(90_000, 97_200, 60)]  # 25 h later it goes on
+    rows = "".join(f"{t},450,0.3\n" for t in times)
+    path.write_text(f"time (s),supply (V),current (mA)\n{rows}", encoding="utf-8")
+    assert "no reading from 7140 s to 25 h" in read_curve_log(path).remarks

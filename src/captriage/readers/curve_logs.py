@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
@@ -120,9 +121,12 @@ def read_curve_log(
     """
     file = Path(path)
     aside = Aside()
-    grids = _grids(file, worksheet)
-    tables = (log_table(grid, aside, columns) for grid in grids)
-    found = next((each for each in tables if each), None)
+    grids, found = [], None
+    for grid in _grids(file, worksheet):
+        grids.append(grid)
+        found = log_table(grid, aside, columns)
+        if found is not None:
+            break
     if found is None:
         raise ReadingsError(
             f"{file.name}: no log in it{_first_row(grids)}; give its columns headings such as: "
@@ -132,19 +136,20 @@ def read_curve_log(
     return _ordered(file, found, read, aside, floor_a)
 
 
-def _grids(file: Path, worksheet: str | None) -> list[Grid]:
+def _grids(file: Path, worksheet: str | None) -> Iterator[Grid]:
+    """A file as cells in each way that it may be meant, the likeliest first."""
     data = read_bytes(file, name=str(file))
     if is_zip(data):
         from captriage.readers.workbook import read_workbook
 
-        return read_workbook(data, file.name, stem=file.stem, worksheet=worksheet)
+        yield from read_workbook(data, file.name, stem=file.stem, worksheet=worksheet)
+        return
     text = decode(data, name=str(file))
-    grid = split(text, file.name, headings_in=known_in, stem=file.stem)
+    yield split(text, file.name, headings_in=known_in, stem=file.stem)
     lines = text.rstrip("\n").split("\n")
     # A hand that wrote no headings lines its columns up with spaces.
     rows = [re.split(r"\t|\s{2,}", line.strip()) for line in lines]
-    spaced = Grid(file.name, rows, np.arange(1, len(rows) + 1), SPACES, stem=file.stem)
-    return [grid, spaced]
+    yield Grid(file.name, rows, np.arange(1, len(rows) + 1), SPACES, stem=file.stem)
 
 
 def _first_row(grids: list[Grid]) -> str:
@@ -265,7 +270,9 @@ def _gaps(time_s: Floats) -> tuple[str, ...]:
 
 
 def _seconds(time_s: float) -> str:
-    return format_quantity(float(time_s), "s")
+    """A time as said at the bench: "3590 s", from two hours on "2.5 h"."""
+    hours = time_s / 3600
+    return f"{format_quantity(hours, '')} h" if hours >= 2 else format_quantity(float(time_s), "s")
 
 
 def _over(read: Measured) -> tuple[str, ...]:
