@@ -158,7 +158,7 @@ def test_what_is_found_does_not_hang_on_spaces_around_it(text):
     assert polarity_unclear(text) == polarity_unclear(f"  {text} ")
 
 
-GOOD_PART = """part;rating;made;C 120 Hz (µF);ESR 1 kHz (Ω);leakage (mA);at (V);after (min);remarks
+GOOD_PART = """part;rating;made;C 120 Hz (µF);ESR 1 kHz (Ω);leakage (mA);test V;after (min);remarks
 C1;32 µF 450 V;1959;33;2;0.05;450;5;{}
 """
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from typing import Final
 
+from captriage.readers.umlauts import both_spellings, either_spelling
+
 OVER: Final = "over range"
 BELOW: Final = "below range"
 NO_READING: Final = "no reading"
@@ -15,7 +17,7 @@ APPROXIMATE: Final = "approximate"
 _OVER_WORDS: Final = (
     "ovld|ovl|ovrld|ovr|over|ofl|ovf|oflow|overload|over load|overrange|over range|over-range"
     "|out of range|off scale|offscale|overflow|full scale|beyond range|beyond the meter|too high"
-    "|überlauf|ueberlauf|überlast|ueberlast|bereichsüberschreitung|außer bereich|überbereich"
+    "|überlauf|überlast|bereichsüberschreitung|außer bereich|überbereich"
     "|außerhalb des bereichs|messbereich überschritten|übersteuert"
     "|hors gamme|hors-gamme|hors échelle|hors plage|dépassement|surcharge|débordement"
     "|fuera de rango|fuera de escala|sobrecarga|desbordamiento|sobrerango"
@@ -58,8 +60,12 @@ _WORDS: Final = {
     ),
 }
 MEANING: Final[dict[str, str]] = {
-    **dict.fromkeys(_OVER_WORDS.split("|"), OVER),
-    **{word: meaning for meaning, words in _WORDS.items() for word in words.split("|")},
+    **dict.fromkeys(both_spellings(_OVER_WORDS.split("|")), OVER),
+    **{
+        word: meaning
+        for meaning, words in _WORDS.items()
+        for word in both_spellings(words.split("|"))
+    },
 }
 
 _OVERLOAD: Final = re.compile(r"([+-]?)\s*(?:[o0]\s*[.,]?\s*l\.?|[.,]\s*[o0]\s*l\.?|o\.l\.)", re.I)
@@ -67,22 +73,29 @@ _DASHES: Final = re.compile(r"(?:[-_.]\s*){2,}|_+|(?:-\s*[.,]\s*)+-?")
 _DOUBT: Final = re.compile(r"[\s(]*\?+\)?\s*$")
 
 BOUNDS: Final = re.compile(
-    r"(?P<least>>\s*=?|≥|⩾|»|more than|greater than|over|above|at least|mehr als|über"
-    r"|mindestens|min\.|plus de|supérieur à|au moins|más de|mas de|mayor de|più di|oltre|meer dan"
-    r"|boven)|(?P<most><\s*=?|≤|⩽|less than|under|below|at most|weniger als|unter|höchstens|max\.?"
-    r"|moins de|inférieur à|menos de|menor de|meno di|sotto|minder dan|onder|up to|bis zu)",
+    either_spelling(
+        r"(?P<least>>\s*=?|≥|⩾|»|more than|greater than|over|above|at least|mehr als|über"
+        r"|mindestens|min\.|plus de|supérieur à|au moins|más de|mas de|mayor de|più di|oltre"
+        r"|meer dan|boven)|(?P<most><\s*=?|≤|⩽|less than|under|below|at most|weniger als|unter"
+        r"|höchstens|max\.?|moins de|inférieur à|menos de|menor de|meno di|sotto|minder dan"
+        r"|onder|up to|bis zu)"
+    ),
     re.IGNORECASE,
 )
 APPROX: Final = re.compile(
-    r"~|≈|≃|∼|≅|approximately|approx\.?|about|around|roughly|circa|ca\.?(?![a-z])|c\.(?=\s*\d)"
-    r"|etwa|ungefähr|rund|environ|env\.?(?![a-z])|aprox\.?|aproximadamente|cerca(?: de)?"
-    r"|ongeveer|plm\.?|nearly|almost|gut(?=\s*\d)|knapp",
+    either_spelling(
+        r"~|≈|≃|∼|≅|approximately|approx\.?|about|around|roughly|circa|ca\.?(?![a-z])|c\.(?=\s*\d)"
+        r"|etwa|ungefähr|rund|environ|env\.?(?![a-z])|aprox\.?|aproximadamente|cerca(?: de)?"
+        r"|ongeveer|plm\.?|nearly|almost|gut(?=\s*\d)|knapp"
+    ),
     re.IGNORECASE,
 )
 LINK: Final = re.compile(
-    r"(?P<at>@|at\b|bei\b|à\b|bij\b|op\b|en?\b(?=\s*\d))|(?:[,;:()\[\]]|after|for|nach|après|apres"
-    r"|tras|después de|despues de|dopo|na|over|auf|con|mit|with|and|und|et|y|e|pendant|durante"
-    r"|during|während|test|soak|a|in|on|freq)(?![^\W\d])",
+    either_spelling(
+        r"(?P<at>@|at\b|bei\b|à\b|bij\b|op\b|en?\b(?=\s*\d))|(?:[,;:()\[\]]|after|for|nach|après|apres"
+        r"|tras|después de|despues de|dopo|na|over|auf|con|mit|with|and|und|et|y|e|pendant|durante"
+        r"|during|während|test|soak|a|in|on|freq)(?![^\W\d])"
+    ),
     re.IGNORECASE,
 )
 _OF_RANGE: Final = (
@@ -106,7 +119,9 @@ TREND: Final = {
     "sheet says good": "ok|good|fine|gut|bon|bien|buono|goed|i.o.|pass|passed",
     "sheet says bad": "bad|fail|failed|high|low|schlecht|mauvais|malo|cattivo|slecht|hoch|niedrig",
 }
-TREND_OF: Final = {word: flag for flag, words in TREND.items() for word in words.split("|")}
+TREND_OF: Final = {
+    word: flag for flag, words in TREND.items() for word in both_spellings(words.split("|"))
+}
 TRENDS: Final = re.compile(
     rf"(?:{'|'.join(map(re.escape, sorted(TREND_OF, key=len, reverse=True)))})(?!\w)", re.IGNORECASE
 )

@@ -21,6 +21,7 @@ from typing import Final
 
 from captriage.errors import MarkingError
 from captriage.readers.cell_words import NOT_MEASURED, word_flag
+from captriage.readers.umlauts import both_spellings
 from captriage.units import normalise, unwrap
 
 FIRST_YEAR: Final = 1880
@@ -46,7 +47,9 @@ _MONTHS: Final = (
     "nov|novembre|november|noviembre",
     "dec|déc|dez|décembre|december|dezember|dic|diciembre|dicembre",
 )
-_MONTH_OF: Final = {name: i for i, names in enumerate(_MONTHS, 1) for name in names.split("|")}
+_MONTH_OF: Final = {
+    name: i for i, names in enumerate(_MONTHS, 1) for name in both_spellings(names.split("|"))
+}
 _ABOUT: Final = re.compile(
     r"^(?:c\.|c(?=\s*(?:1[89]|20)\d\d)|ca\.?|circa|~|≈|about|around|approx\.?|um|env\.?|environ|vers|aprox\.?|hacia|verso"
     r"|ongeveer|rond)\s*(?=['\d]|early|mid|late)|\?+$|\s*\(\?\)$",

@@ -211,8 +211,10 @@ SINGLE: Final[tuple[tuple[str, str], ...]] = (
     ),
     (
         "warm",
-        r"warm\w*|hot(?!\W*(?:melt|glue))|heats(?: up)?|heiß\w*|erwärmt\w*|chaud\w*|chauff\w*|tiède"
-        r"|calient\w*|tibi[oa]|cald[oaie]|scalda|tiepid\w*|heet",
+        r"warm\w*|hot(?:ter|test)?(?!\W*(?:melt|glue))|heat(?:s|ed|ing)(?: up)?|lukewarm"
+        r"|hand(?:warm|heiß|heet)\w*|lauwarm\w*|heiß\w*|erwärm\w*|wärmer|erhitzt\w*|chaud\w*"
+        r"|(?:sur|ré|é)?chauff\w*|tièdes?|calient\w*|(?:re)?calent\w*|templad[oa]|tibi[oa]|cald[oaie]"
+        r"|(?:ri|surri)?scald[ao]\w*|tiepid\w*|bollente|heet|verhit\w*|opgewarmd",
     ),
     (
         "noisy",

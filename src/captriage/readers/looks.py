@@ -13,10 +13,16 @@ from captriage.columns import LOOKS
 from captriage.readers.cell_words import NOT_MEASURED, word_flag
 from captriage.readers.denials import DOUBT, OR, Finding, denied
 from captriage.readers.look_words import PHRASES, SINGLE
+from captriage.readers.umlauts import either_spelling
 from captriage.units import normalise
 
-_SPOTS: Final = tuple((look, re.compile(rf"(?<!\w)(?:{p})(?!\w)")) for look, p in PHRASES)
-_WORDS: Final = tuple((look, re.compile(rf"(?<!\w)(?:{p})(?!\w)")) for look, p in SINGLE)
+
+def _whole(pattern: str) -> re.Pattern[str]:
+    return re.compile(rf"(?<!\w)(?:{either_spelling(pattern)})(?!\w)")
+
+
+_SPOTS: Final = tuple((look, _whole(pattern)) for look, pattern in PHRASES)
+_WORDS: Final = tuple((look, _whole(pattern)) for look, pattern in SINGLE)
 _SIGNS_SWAPPED: Final = re.compile(
     r"(?<!\w)(?:\+|plus|pos(?:itive)?|positif|positivo|più|más)\W*(?:and|und|et|y|e|en)?\W*"
     r"(?:-|minus|neg(?:ative)?|négatif|negativo|moins|menos|meno|min)\W*(?:(?:is|are|were"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import Final
 
+from captriage.readers.umlauts import either_spelling
 from captriage.units import normalise
 
 _KINDS: Final = {
@@ -24,9 +25,13 @@ _BESIDE: Final = (
 """What may stand beside the word where it is the whole of a cell."""
 
 _ALONE: Final = {
-    kind: re.compile(rf"{_BESIDE}(?:{words}){_BESIDE}") for kind, words in _KINDS.items()
+    kind: re.compile(rf"{_BESIDE}(?:{either_spelling(words)}){_BESIDE}")
+    for kind, words in _KINDS.items()
 }
-_WITHIN: Final = {kind: re.compile(rf"(?<!\w)(?:{words})(?!\w)") for kind, words in _KINDS.items()}
+_WITHIN: Final = {
+    kind: re.compile(rf"(?<!\w)(?:{either_spelling(words)})(?!\w)")
+    for kind, words in _KINDS.items()
+}
 
 WHY: Final = "no aluminium electrolytic, and all that is known here is of those"
 REMEDY: Final = "leave it out, and judge it by its own data sheet"

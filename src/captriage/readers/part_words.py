@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from captriage.errors import MarkingError
+from captriage.readers.umlauts import both_spellings
 from captriage.units import normalise, parse_number
 
 _POLARITY: Final = {
@@ -148,7 +149,11 @@ _SMOKED: Final = re.compile(
 
 
 def _spellings(table: Mapping[str, str]) -> dict[str, str]:
-    return {name: key for key, names in table.items() for name in (key, *names.split("|"))}
+    return {
+        name: key
+        for key, names in table.items()
+        for name in (key, *both_spellings(names.split("|")))
+    }
 
 
 _POLARITY_OF: Final = _spellings(_POLARITY)

@@ -14,6 +14,7 @@ from captriage.columns import LOOKS
 from captriage.readers import remark_words as words
 from captriage.readers.looks import STOPS, Named, clauses_of, named_in
 from captriage.readers.remark_polarity import polarity_unclear
+from captriage.readers.umlauts import either_spelling
 from captriage.units import normalise
 
 UNCLEAR: Final = "unclear"
@@ -25,8 +26,12 @@ FAR: Final = 1000
 """Words from another thing to a look that is surely about it, and about which it is not."""
 
 
+def _compiled(pattern: str) -> re.Pattern[str]:
+    return re.compile(either_spelling(pattern))
+
+
 def _whole(pattern: str) -> re.Pattern[str]:
-    return re.compile(rf"(?<!\w)(?:{pattern})(?!\w)")
+    return _compiled(rf"(?<!\w)(?:{pattern})(?!\w)")
 
 
 _HARMLESS: Final = _whole(words.HARMLESS)
@@ -34,36 +39,36 @@ _OTHERS: Final = _whole(words.OTHERS)
 _OTHERS_OR_THINGS: Final = _whole(f"{words.OTHERS}|{words.THINGS}")
 _ANYTHING: Final = _whole(f"{words.OTHERS}|{words.THINGS}|{words.BOARD}")
 _DESIGNATOR: Final = _whole(words.DESIGNATOR)
-_AWAY: Final = re.compile(
+_AWAY: Final = _compiled(
     rf"(?<!\w){words.AWAY}\W+(?:{words.ARTICLE}\W+)*"
     rf"(?:\w+\W+)?(?:{words.OTHERS}|{words.THINGS}|{words.BOARD}|{words.DESIGNATOR})(?!\w)"
 )
-_RIGHT_AFTER: Final = re.compile(
+_RIGHT_AFTER: Final = _compiled(
     rf"\W+(?:(?:{words.ARTICLE}|up|out|off)\W+)*(?:{words.OTHERS}|{words.THINGS}|{words.BOARD})(?!\w)"
 )
 _FOREIGN: Final = _whole(words.FOREIGN)
-_FOREIGN_AFTER: Final = re.compile(
+_FOREIGN_AFTER: Final = _compiled(
     rf"\W+(?:(?:{words.ARTICLE}|{words.ROOMY}|up|out|off)\W+)*{words.FOREIGN}(?!\w)"
 )
-_INSIDE: Final = re.compile(
+_INSIDE: Final = _compiled(
     rf"(?<!\w){words.INSIDE}\W+(?:{words.ARTICLE}\W+)*(?:\w+\W+)?{words.FOREIGN}(?!\w)"
 )
-_DENIED_BEFORE: Final = re.compile(rf"(?<!\w){words.DENIED_BEFORE}$")
-_WARM_BEHIND: Final = re.compile(words.WARM_BEHIND)
+_DENIED_BEFORE: Final = _compiled(rf"(?<!\w){words.DENIED_BEFORE}$")
+_WARM_BEHIND: Final = _compiled(words.WARM_BEHIND)
 _SOUND: Final = _whole(words.SOUND)
-_MAKES_NOISE: Final = re.compile(
+_MAKES_NOISE: Final = _compiled(
     rf"\W+{words.FROM}\W+(?:{words.ARTICLE}\W+)*(?:{words.OTHERS}|{words.THINGS})(?!\w)"
 )
-_ARCS: Final = re.compile(words.ARCS)
-_LOOSE_LEAD: Final = re.compile(words.LOOSE_LEAD)
-_WEAK: Final = re.compile(words.WEAK)
-_LEAKS: Final = re.compile(words.LEAKS)
-_NOISE: Final = re.compile(words.NOISE)
+_ARCS: Final = _compiled(words.ARCS)
+_LOOSE_LEAD: Final = _compiled(words.LOOSE_LEAD)
+_WEAK: Final = _compiled(words.WEAK)
+_LEAKS: Final = _compiled(words.LEAKS)
+_NOISE: Final = _compiled(words.NOISE)
 _ELECTRICAL: Final = _whole(words.ELECTRICAL)
 _CASE: Final = _whole(words.CASE)
-_ELECTROLYTE: Final = re.compile(words.ELECTROLYTE)
+_ELECTROLYTE: Final = _compiled(words.ELECTROLYTE)
 _CHECK: Final = _whole(words.CHECK)
-_BESIDE: Final = re.compile(rf"(?:\W|(?<!\w)(?:{words.BESIDE})(?!\w))*")
+_BESIDE: Final = _compiled(rf"(?:\W|(?<!\w)(?:{words.BESIDE})(?!\w))*")
 
 
 def looks_in_remark(text: str, *, own_name: str = "") -> tuple[str, ...]:

@@ -10,6 +10,7 @@ import re
 from typing import Final
 
 from captriage.readers.remark_words import ARTICLE, DESIGNATOR, OTHERS, THINGS
+from captriage.readers.umlauts import either_spelling
 
 _MINUS_WORDS: Final = r"minus|negative?|neg|négati(?:f|ve)|negativ[oea]?|negatie(?:f|ve)"
 _SIDE: Final = rf"(?:plus|positive?|pos|positif|positiv[oea]?|positie(?:f|ve)|{_MINUS_WORDS})"
@@ -17,7 +18,7 @@ _SIDE: Final = rf"(?:plus|positive?|pos|positif|positiv[oea]?|positie(?:f|ve)|{_
 _EITHER: Final = rf"(?:{_SIDE}|moins|m[áa]s|menos|pi[ùu]|meno|min|\+|-)"
 _END: Final = (
     r"(?:leads?|legs?|ends?|tags?|pins?|terminals?|wires?|sides?|poles?|tabs?|lugs?|straps?|pol"
-    r"|anschl[uü](?:ss|ß)\w*|bein\w*|drahts?|draht|seite|bornes?|fils?|pattes?|côté|patillas?|patas?"
+    r"|anschl(?:u|ü)ß\w*|bein\w*|drahts?|draht|seite|bornes?|fils?|pattes?|côté|patillas?|patas?"
     r"|terminal\w*|lado|cables?|fil[oi]|piedin\w+|lato|aansluiting\w*|draad|kant|zijde)"
 )
 _TO: Final = (
@@ -32,13 +33,13 @@ _SWAP: Final = (
     r"|verwisseld\w*|omgewisseld\w*|omgekeerd\w*|omgedraaid\w*)"
 )
 _POLARITY: Final = (
-    r"(?:polarit(?:y|ies|ät\w*|aet\w*|és?|a|à|eit\w*)|polaridad\w*|\w*polung\w*|(?:um)?gepolt"
+    r"(?:polarit(?:y|ies|ät\w*|és?|a|à|eit\w*)|polaridad\w*|\w*polung\w*|(?:um)?gepolt"
     r"|gepoold|(?:plus|minus)pole?n?s?|pôles?|polos?|[+-]\s?ve)"
 )
 
 
 def _whole(pattern: str) -> re.Pattern[str]:
-    return re.compile(rf"(?<!\w)(?:{pattern})(?!\w)")
+    return re.compile(either_spelling(rf"(?<!\w)(?:{pattern})(?!\w)"))
 
 
 _OF_ANOTHER: Final = _whole(
@@ -65,12 +66,14 @@ _CAN: Final = (
 _IS: Final = r"(?:is|are|was|ist|sind|est|es|è|=)"
 _POLES: Final = rf"(?:{_END}|poles?n?|poli|connections?|anschlüsse)"
 _NORMAL: Final = re.compile(
-    # as most sets are wired; the other way round is to be looked at
-    rf"(?<!\w)(?:{_MINUS_WORDS}|-|moins|menos|meno|min)(?:\s+{_END})?(?:\s+(?:{_TO}|{ARTICLE}|a|=))*"
-    rf"\s+{_CAN}(?!\w)"
-    rf"|(?<!\w){_CAN} (?:{_IS} )?(?:{_MINUS_WORDS})(?!\w)"
-    rf"|(?<!\w|-)(?:\+|plus|positive)(?:\s+{_END})?(?:\s+(?:{_TO}|{ARTICLE}))*"
-    r"\s+(?:u?b\s?\+|ht\b\+?|hv\b\+?|h\.t\.|cathode|kathode|katode)(?!\w)"
+    either_spelling(
+        # as most sets are wired; the other way round is to be looked at
+        rf"(?<!\w)(?:{_MINUS_WORDS}|-|moins|menos|meno|min)(?:\s+{_END})?(?:\s+(?:{_TO}|{ARTICLE}|a|=))*"
+        rf"\s+{_CAN}(?!\w)"
+        rf"|(?<!\w){_CAN} (?:{_IS} )?(?:{_MINUS_WORDS})(?!\w)"
+        rf"|(?<!\w|-)(?:\+|plus|positive)(?:\s+{_END})?(?:\s+(?:{_TO}|{ARTICLE}))*"
+        r"\s+(?:u?b\s?\+|ht\b\+?|hv\b\+?|h\.t\.|cathode|kathode|katode)(?!\w)"
+    )
 )
 _SIGN: Final = re.compile(r"(?<![\w+])\+(?!\w)|(?<!\w)" + _END + r"\+")
 _BETWEEN_WORDS: Final = re.compile(r"(\w+)\s+\+\s+(\w+)")
@@ -98,7 +101,7 @@ _NAMES: Final = tuple(
 )
 _RIGHT: Final = _whole(
     r"ok|okay|o\.k\.?|good|fine|right|correct\w*|checked|verified|confirmed|marked|clear|clearly"
-    r"|sound|proper|properly|in ordnung|i\.o\.|richtig\w*|korrekt\w*|stimmt|geprüft|geprueft"
+    r"|sound|proper|properly|in ordnung|i\.o\.|richtig\w*|korrekt\w*|stimmt|geprüft"
     r"|markiert|eindeutig|gut|bonne?|vérifiée?|exacte?|marquée?|respectée?|buen[oa]|comprobad[oa]|verificad[oa]"
     r"|marcad[oa]|giust[oa]|corrett[oa]|verificat[oa]|controllat[oa]|segnat[oa]|goed|juist"
     r"|gecontroleerd|klopt|gemarkeerd"

@@ -57,6 +57,7 @@ _GREEK: Final = str.maketrans(
      "ω": "ohm", "ß": "ss", "ø": "o", "Ø": "o", "æ": "ae", "œ": "oe", "№": "no", "Å": "a"}
 )  # fmt: skip
 _NOT_WORD: Final = re.compile(r"[^a-z0-9]+")
+_SPELT_OUT: Final = re.compile(r"([aou])e")
 
 
 @lru_cache(maxsize=20_000)
@@ -139,8 +140,13 @@ def take_unit(text: str) -> tuple[str, str]:
 
 
 def _spelt(spelling: str) -> str | None:
-    """Column with this spelling, its words together or apart."""
-    return words.SPELLINGS.get(spelling) or words.TOGETHER.get(spelling.replace(" ", ""))
+    """Column with this spelling, its words together or apart, its umlauts as one letter or two."""
+    together = spelling.replace(" ", "")
+    return (
+        words.SPELLINGS.get(spelling)
+        or words.TOGETHER.get(together)
+        or words.TOGETHER.get(_SPELT_OUT.sub(r"\1", together))
+    )
 
 
 def look_up(spelling: str) -> tuple[str, bool] | None:
