@@ -78,8 +78,7 @@ class Session:
         self.summary = RunSummary()
         self._presence = Presence(sitting, plan.key_press_s)
         self._lines = KeyLines(sitting.show)
-        self._why = "all steps are done"
-        self._unforeseen: Exception | None = None
+        self._why = "the program was broken off"
 
     def run(self) -> RunSummary:
         """Carry the steps out, switch off, and see the part discharged.
@@ -98,21 +97,28 @@ class Session:
             self._settle_summary()
             if isnan(self.summary.discharged_v):
                 self._warn()
-        if self._unforeseen is not None:
-            raise self._unforeseen
         if self.records.failed and not self.summary.ended:
             raise BookError(self.records.failed)
         return self.summary
 
     def _energised(self) -> None:
         """From switching on to the reading that says discharged."""
+        try:
+            self._carry_out()
+        except Exception:  # a fault of this program: the part comes first, then it is told
+            self._discharge()
+            raise
+        self._discharge()
+
+    def _carry_out(self) -> None:
+        """From switching on to switching off."""
         urgent = True
         try:
             self.source.begin()
             self._presence.pressed()
             for number, step in self.steps:
                 self._step(number, step)
-            urgent = False
+            urgent, self._why = False, "all steps are done"
         except Stopped as stop:
             urgent = stop.urgent
             self.summary.ended = self._why = str(stop)
@@ -121,12 +127,8 @@ class Session:
             self.summary.ended = self._why = str(why)
         except CapTriageError as error:  # of the supply, or of the book
             self.summary.ended = self._why = str(error)
-        except Exception as error:  # it is raised again once all is safe
-            self._unforeseen = error
-            self.summary.ended = self._why = f"a fault of this program: {error!r}"
         finally:
             self._off(urgent=urgent)
-        self._discharge()
 
     # Steps
 
