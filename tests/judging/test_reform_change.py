@@ -160,6 +160,17 @@ def test_before_is_never_taken_for_today():
     assert judgement.verdicts["decided_by"].tolist() == [RULE]
 
 
+@pytest.mark.parametrize("flag", ["open", "short", "over range", "no reading"])
+def test_a_word_of_before_is_no_word_of_today(flag):
+    # nothing of then had a number, so the keep is as sure as one without it
+    plain = judged(part()).verdicts.iloc[0]
+    row = judged(part(("capacitance_before", {"flag": flag, "frequency_hz": 120.0}))).verdicts
+    assert row[["verdict", "confidence"]].iloc[0].tolist() == [
+        plain["verdict"],
+        plain["confidence"],
+    ]
+
+
 def test_before_without_a_reform_is_said():
     assert sentences(part(c_before(45), reform_outcome=""))[-1].startswith(
         "Capacitance or ESR before a reform is told, but no reform"

@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from captriage.columns import UNDER_WAY, Sheets
+from captriage.columns import BEFORE, UNDER_WAY, Sheets
 from captriage.judging.limits import LIMIT_CODE, TOLERANCE
 from captriage.judging.policy import Policy
 from captriage.judging.times import Captures, Timeline, captures, superseded, timeline
@@ -238,11 +238,11 @@ class Evidence:
         return np.isin(column.codes.to_numpy(), wanted[wanted >= 0])
 
     def flagged(self, *starts: str) -> Mask:
-        """Readings whose flag begins with one of these words."""
+        """Readings of today whose flag begins with one of these words."""
         rows, flags = self.flags
         mask = np.zeros(len(self.sheets.readings), bool)
         mask[rows] = [flag.startswith(starts) for flag in flags]
-        return mask
+        return mask & ~self.of_quantity(*BEFORE.values()) if len(rows) else mask
 
     @cached_property
     def flags(self) -> tuple[Rows, list[str]]:
