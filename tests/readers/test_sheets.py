@@ -82,12 +82,21 @@ def test_a_voltage_behind_a_leakage_is_asked_about(sheet):
     assert "rated or measuring is not said" in sheets.set_aside["reason"].iloc[1]
 
 
-def test_working_voltage_is_rated_only_where_nothing_else_is(sheet):
-    alone = sheet("ref,rated µF,working voltage\nC1,32,450\n")
-    assert part(alone, "C1")["voltage_rated"] == 450
+@pytest.mark.parametrize("heading", ["working voltage", "working V", "Betriebsspannung (V)"])
+def test_working_voltage_is_never_the_rated_one(sheet, heading):
+    alone = sheet(f"ref,rated µF,{heading}\nC1,8,310\n")
+    assert part(alone, "C1")["voltage_working"] == 310
+    assert np.isnan(part(alone, "C1")["voltage_rated"])
+    assert "rated voltage" in part(alone, "C1")["flag"] or heading.startswith("Betrieb")
     beside = sheet("ref,rating,working voltage\nC1,32 µF 450 V,410\n")
     assert part(beside, "C1")["voltage_working"] == 410
     assert part(beside, "C1")["voltage_rated"] == 450
+    assert part(beside, "C1")["flag"] == ""
+
+
+@pytest.mark.parametrize("heading", ["WV", "WVDC", "V DC working", "DC working volts"])
+def test_volts_working_as_a_sleeve_has_them_are_the_rated_voltage(sheet, heading):
+    assert part(sheet(f"ref,rated µF,{heading}\nC1,8,310\n"), "C1")["voltage_rated"] == 310
 
 
 def test_cells_under_an_unknown_heading_are_each_set_aside(sheet):

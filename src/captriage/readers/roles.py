@@ -141,14 +141,14 @@ def _voltage(plan: Plan, table: Table) -> None:
         marked = any(
             "V" in cell.upper() for k in plan.where(words.RATING) for cell in table.cells[k]
         )
-        if plan.has("voltage_rated") or marked:
-            plan.settle(j, "voltage_working")
-        else:
-            text = f"'{plan.headings[j].text}' taken as the rated voltage"
-            plan.settle(j, "voltage_rated", assumed=text)
+        # Taken as rated it would let a part see more than it is made for.
+        text = f"'{plan.headings[j].text}' taken as what the circuit puts on: {_NO_RATED_VOLTAGE}"
+        told = plan.has("voltage_rated") or marked
+        plan.settle(j, "voltage_working", assumed="" if told else text)
 
 
 _WHICH_VOLTAGE: Final = "voltage: rated or measuring is not said"
+_NO_RATED_VOLTAGE: Final = "the rated voltage is not given"
 
 
 def _date_of_making(plan: Plan, table: Table) -> None:

@@ -17,7 +17,7 @@ VALUE: Final = "value"
 QUANTITY: Final = "quantity"
 UNIT: Final = "unit"
 VOLTAGE: Final = "voltage"  # rated or measuring
-WORKING: Final = "working"  # rated as printed, or what the circuit puts on
+WORKING: Final = "working"  # what the circuit puts on: said where nothing tells the rating
 TIME: Final = "time"  # elapsed or a clock
 CLOCK: Final = "clock"
 DATE: Final = "date"
@@ -62,8 +62,8 @@ _SPELLINGS: Final = {
         capacite nominale, c nominale, c nominal, capacidad nominal, capacita nominale, nominale
         capaciteit, capaciteit nominaal""",
     "voltage_rated": """rated voltage, voltage rated, voltage rating, v rated, vrated, v r, vr, u
-        r, ur, u n, un, v nom, v nominal, nominal voltage, wv, wvdc, vdcw, dcwv, dcw, max
-        voltage, rated volts, volts rated, volt rating, v max, vmax, u rated, rated v, rated u,
+        r, ur, u n, un, v nom, v nominal, nominal voltage, wv, wvdc, vdcw, dcwv, dcw, v dc working,
+        vdc working, volts dc working, dc working volts, dc working voltage, max voltage, rated volts, volts rated, volt rating, v max, vmax, u rated, rated v, rated u,
         nennspannung, u nenn, unenn, spannungsfestigkeit, max spannung, tension nominale,
         tension assignee, u nominale, tension max, tension nominal, voltaje nominal, tension
         maxima, voltaje maximo, tensione nominale, v nominale, tensione massima, nominale
