@@ -42,7 +42,7 @@ def test_a_job_is_begun_filled_judged_and_listed(bench, captriage):
     assert (answer.status, answer.out) == (0, "Job rack is begun in bench.book.\n")
     answer = captriage("book", "import", *demo_sheets()[:2], "--job", "rack")
     assert answer.out == (
-        "Taken in as run 1: 17 new parts, 47 readings, 17 looks.\n"
+        "Taken in as run 1: 17 new parts, 47 readings, 18 looks.\n"
         "7 cells or lines were set aside; see them with:\n"
         f"{advised(demo_sheets()[:2])}"
     )
