@@ -95,6 +95,10 @@ def test_before_stays_before_without_the_logs(where, tmp_path):
     assert before["frequency_hz"].tolist() == [120, 120]
     today = readings.loc[(readings["quantity"] == "esr") & (readings["part_row"] == 0)]
     assert today["value"].tolist() == [5.0]
+    # what came of it stands in the logs alone: without them the change is seen, and asked about
+    alone = judge(sheets, today_year=2026).verdicts.iloc[0]
+    assert (alone["verdict"], alone["decided_by"]) == ("not judged", "unchanged_by_reform")
+    assert alone["next"].startswith("Write in a column 'reforming' what came of it")
 
 
 def test_a_log_reads_back_as_the_curve_it_was(where, tmp_path):

@@ -96,7 +96,9 @@ CASES = [
     ((c_before(35), esr_before(2.4)), {}, "not judged", RULE),  # just beyond, within its doubt
     ((c_before(35), esr_before(6.0)), {}, "keep", "readings_within_limits"),  # less is no harm
     ((c_before(45),), {"reform_outcome": "settled below limit"}, "replace", RULE),
-    # what is not said to be reformed is not held against it
+    # what is said not to be reformed is not held against it; what is not told is asked
+    ((c_before(45),), {"reform_outcome": "", "idle_years": 0.5}, "not judged", RULE),
+    ((c_before(35),), {"reform_outcome": "", "idle_years": 0.5}, "keep", "readings_within_limits"),
     ((c_before(45),), {"reform_outcome": "not reformed"}, "reform", "leakage_proven_after_idling"),
     ((c_before(45),), {"reform_outcome": "under way"}, "reform", "reform_settled"),
     # a cold part has more ESR
@@ -173,7 +175,7 @@ def test_a_word_of_before_is_no_word_of_today(flag):
 
 def test_before_without_a_reform_is_said():
     assert sentences(part(c_before(45), reform_outcome=""))[-1].startswith(
-        "Capacitance or ESR before a reform is told, but no reform"
+        "Capacitance or ESR before a reform is told, but not what came of the reform."
     )
 
 

@@ -15,6 +15,7 @@ from captriage.columns import (
     ESR_BEFORE,
     TAN_DELTA,
     TAN_DELTA_BEFORE,
+    UNDER_WAY,
 )
 from captriage.judging.disputes import spread
 from captriage.judging.evidence import Evidence, Floats, Mask, Rows
@@ -40,6 +41,8 @@ changes: the model is that of a typical part. Ours."""
 
 OF_BEFORE: Final = "held against that of before the reform, "
 LOSSES: Final = (ESR, TAN_DELTA)
+NO_REFORM: Final = ("not reformed", UNDER_WAY)
+"""Outcomes after which nothing is held against before: what is read is of before, or between."""
 
 
 def read_before(evidence: Evidence) -> Mask:
@@ -59,15 +62,16 @@ def parts_of(evidence: Evidence, readings: Mask) -> Mask:
 
 
 def hold_change(evidence: Evidence, disputed: Mask) -> Held:
-    """Capacitance, ESR and tan δ of reformed parts against what they were before.
+    """Capacitance, ESR and tan δ of parts against what they were before a reform.
 
     Capacitance stays within the policy's share of what it was, and ESR below its multiple, at
     the same frequency. Where the two were read at different ones, the earlier is carried over as
     in :mod:`captriage.model.spectrum`, and what that changes adds to the uncertainty; so does
-    the uncertainty of the earlier reading. Where no frequency is told, ESR is not judged.
+    the uncertainty of the earlier reading. Where no frequency is told, ESR is not judged. A part
+    of which no outcome is told is compared as well: something lies between its readings.
     """
     then = read_before(evidence)
-    compared = parts_of(evidence, then) & evidence.reformed
+    compared = parts_of(evidence, then) & ~evidence.word("reform_outcome", *NO_REFORM)
     rows = usable_rows(evidence, CAPACITANCE, *LOSSES) if compared.any() else np.zeros(0, np.int64)
     rows = rows[compared[evidence.reading_part[rows]]]
     rows, was = paired(evidence, rows, np.flatnonzero(then))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from captriage.columns import CAPACITANCE, HEALED, UNDER_WAY
-from captriage.judging.evidence import Mask, Rows
+from captriage.judging.evidence import Evidence, Floats, Mask, Rows
 from captriage.judging.held import NOT_JUDGED
 from captriage.judging.phrasing import Texts, format_quantities, format_times
 from captriage.judging.rules.by_capacitance import over_range
@@ -46,7 +46,7 @@ def next_steps(decision: Decision) -> Texts:
                 ", and capacitance and ESR again.",
             ),
         ),
-        (reform & unrated, ("Find its rated voltage before any voltage goes on it.",)),
+        (reform & unrated, ("",)),
         (
             reform & ~unrated & (no_capacitance | no_loss) & ~case.known_before,
             (
@@ -66,13 +66,13 @@ def next_steps(decision: Decision) -> Texts:
         ),
         (
             keep & no_capacitance,
-            ("Read capacitance at 100 or 120 Hz; then ", leakage_reading, "."),
+            ("Read capacitance at 100 or 120 Hz", then_leakage, "."),
         ),
         (
             keep & no_leakage & no_loss,
-            ("Read ", leakage_reading, "; and ESR or tan δ at 100 or 120 Hz."),
+            ("Read ESR or tan δ at 100 or 120 Hz", then_leakage, "."),
         ),
-        (keep & no_leakage, ("Read ", leakage_reading, ".")),
+        (keep & no_leakage, (leakage_first,)),
         (keep & no_loss, ("Read ESR or tan δ at 100 or 120 Hz.",)),
         (keep, ("Nothing more; read it again when the machine has run a week.",)),
         *open_steps(decision),
@@ -84,6 +84,7 @@ def next_steps(decision: Decision) -> Texts:
         left[rows] = False
         for piece in pieces if len(rows) else ():
             text[rows] = text[rows] + (piece if isinstance(piece, str) else piece(decision, rows))
+    find_rating(text, unrated & ~replace, evidence.capacitance_rated)
     shared = decision.bad_sections & keep
     text[shared] = (
         "Replace the can, or leave the bad section disconnected and keep this one. " + text[shared]
@@ -94,6 +95,22 @@ def next_steps(decision: Decision) -> Texts:
     residue = evidence.look("residue") & ~replace
     text[residue] += " Residue: your judgement; clean it, and look for fresh wet after a day's use."
     return text
+
+
+FIND_IT: Final = "from the circuit, the service data or its neighbours"
+
+
+def find_rating(text: Texts, mask: Mask, capacitance: Floats) -> None:
+    """Put before the steps of these parts that they see no voltage before their rating is known."""
+    for also, what in (
+        (np.isnan(capacitance), "Rating"),
+        (~np.isnan(capacitance), "Rated voltage"),
+    ):
+        rows = np.flatnonzero(mask & also)
+        text[rows] = [
+            f"{what} not known: find it {FIND_IT}; put no voltage on it before. {then}".rstrip()
+            for then in text[rows]
+        ]
 
 
 def after_reform(decision: Decision) -> Texts:
@@ -136,6 +153,8 @@ def open_steps(decision: Decision) -> list[tuple[Mask, tuple[Piece, ...]]]:
     """What to measure where the verdict is open, by the rule that left it so."""
     from captriage.judging.verdicts import DECIDERS
 
+    evidence = decision.case.evidence
+
     def by(*names: str) -> Mask:
         return np.isin(decision.decider, [DECIDERS.index(name) for name in names])
 
@@ -147,9 +166,16 @@ def open_steps(decision: Decision) -> list[tuple[Mask, tuple[Piece, ...]]]:
         (
             by("reform_settled"),
             (
-                "Leave it without voltage for 24 to 48 h; then read ",
-                leakage_reading,
-                ", and capacitance and ESR again.",
+                "Leave it without voltage for 24 to 48 h; then read capacitance and ESR again",
+                then_leakage,
+                ".",
+            ),
+        ),
+        (
+            by("unchanged_by_reform") & ~evidence.reformed,
+            (
+                "Write in a column 'reforming' what came of it, or judge with the log of its "
+                "run; and read capacitance and ESR again.",
             ),
         ),
         (
@@ -176,20 +202,20 @@ def open_steps(decision: Decision) -> list[tuple[Mask, tuple[Piece, ...]]]:
                 "capacitance and ESR at 100 or 120 Hz, on the highest range.",
             ),
         ),
-        (by("capacitance_not_high", "leakage_within_limit"), ("Read ", leakage_reading, ".")),
+        (by("capacitance_not_high", "leakage_within_limit"), (leakage_first,)),
         (
             by("loss_within_limit", "capacitance_not_low"),
             ("Read it again at 100 or 120 Hz out of circuit.",),
         ),
         (
             by("too_little_read"),
-            ("Read ", missing_readings, "."),
+            (missing_readings,),
         ),
         (
-            np.ones(decision.case.evidence.n, bool),
+            np.ones(evidence.n, bool),
             (
-                "Read capacitance and ESR at 100 or 120 Hz, out of circuit; then ",
-                leakage_reading,
+                "Read capacitance and ESR at 100 or 120 Hz, out of circuit",
+                then_leakage,
                 ".",
             ),
         ),
@@ -197,36 +223,75 @@ def open_steps(decision: Decision) -> list[tuple[Mask, tuple[Piece, ...]]]:
 
 
 def missing_readings(decision: Decision, rows: Rows) -> Texts:
-    """Say which of capacitance, loss and leakage still have to be read."""
+    """Say which of capacitance, loss and leakage still have to be read, leakage last."""
     case = decision.case
-    kinds = (
-        (case.capacitance.worst[rows] < 0, "capacitance at 100 or 120 Hz"),
-        (~case.loss_kept[rows], "ESR or tan δ at 100 or 120 Hz"),
-        (~case.leakage_proven[rows], leakage_reading(decision, rows)),
-    )
+    capacitance, loss = case.capacitance.worst[rows] < 0, ~case.loss_kept[rows]
     text = np.full(len(rows), "", object)
-    for missing, words in kinds:
-        gap = np.where(text == "", "", "; ")
-        text = np.where(missing, text + gap + words, text)
+    for missing, words in (
+        (capacitance & loss, "Read capacitance, and ESR or tan δ, at 100 or 120 Hz"),
+        (capacitance & ~loss, "Read capacitance at 100 or 120 Hz"),
+        (loss & ~capacitance, "Read ESR or tan δ at 100 or 120 Hz"),
+    ):
+        text[missing] = words
+    proven = case.leakage_proven[rows]
+    alone = ~capacitance & ~loss & ~proven
+    joined: Texts = np.where(proven, text, text + then_leakage(decision, rows)) + "."
+    joined[alone] = leakage_first(decision, rows[alone])
+    return joined
+
+
+def then_leakage(decision: Decision, rows: Rows) -> Texts:
+    """Say "; then leakage at 450 V after 5 min" behind what is read without voltage.
+
+    A part that has been without voltage for long, or may have, is not put to it at once; one
+    whose rating is not known has none that could be read.
+    """
+    evidence = decision.case.evidence
+    reading = leakage_reading(decision, rows)
+    text: Texts = "; then " + reading
+    slowly = evidence.must_prove_leakage[rows]
+    text[slowly] = "; then r" + raised_slowly(decision, rows[slowly]) + reading[slowly]
+    text[np.isnan(evidence.voltage_rated[rows])] = ""
     return text
+
+
+def leakage_first(decision: Decision, rows: Rows) -> Texts:
+    """Say "Read leakage at 450 V after 5 min." where nothing else is to be read before."""
+    evidence = decision.case.evidence
+    reading = leakage_reading(decision, rows)
+    text: Texts = "Read " + reading + "."
+    slowly = evidence.must_prove_leakage[rows]
+    text[slowly] = "R" + raised_slowly(decision, rows[slowly]) + reading[slowly] + "."
+    text[np.isnan(evidence.voltage_rated[rows])] = ""
+    return text
+
+
+def raised_slowly(decision: Decision, rows: Rows) -> Texts:
+    """Say how an idle part is brought to the voltage at which it is read, but for the first R."""
+    volts = format_quantities(proof_voltage(decision.case.evidence, rows), "V")
+    return (
+        "aise the voltage slowly to "
+        + volts
+        + (" through a resistor, watching the current; only then read ")
+    )
+
+
+def proof_voltage(evidence: Evidence, rows: Rows) -> Floats:
+    """Voltage at which leakage is asked for: never above the rated one. [V]"""
+    return np.fmin(evidence.voltage_proof[rows], evidence.voltage_rated[rows])
 
 
 def leakage_reading(decision: Decision, rows: Rows) -> Texts:
     """Say "leakage at 450 V after 5 min (limit 385 µA)", as far as the rating tells."""
     evidence, criteria = decision.case.evidence, decision.case.criteria
-    voltage = np.fmin(evidence.voltage_proof[rows], evidence.voltage_rated[rows])
+    voltage = proof_voltage(evidence, rows)
     share = leakage_voltage_factor(voltage / evidence.voltage_rated[rows])
     limit = criteria.lenient[rows] * share
+    at = "leakage at " + format_quantities(voltage, "V") + " after "
     text: Texts = (
-        "leakage at "
-        + format_quantities(voltage, "V")
-        + " after "
-        + format_times(criteria.soak_s[rows])
-        + " (limit "
-        + format_quantities(limit, "A")
-        + ")"
+        at + format_times(criteria.soak_s[rows]) + " (limit " + format_quantities(limit, "A") + ")"
     )
-    text[np.isnan(limit)] = "leakage near its working voltage after 5 min"
+    text[np.isnan(limit)] = at[np.isnan(limit)] + "5 min"
     return text
 
 
@@ -260,8 +325,13 @@ def new_part(decision: Decision, rows: Rows) -> Texts:
         + ", at least "
         + format_quantities(rated_voltage_from(need), "V")
     )
-    text[np.isnan(capacitance) | np.isnan(need)] = "a new part of its rating"
+    text[np.isnan(capacitance) | np.isnan(need)] = "a new part"
     bipolar = evidence.word("polarity", "bipolar")[rows]
-    ending: Texts = np.where(bipolar, ", bipolar", ", the right way round").astype(object)
-    joined: Texts = text + ending
+    joined: Texts = text + np.where(bipolar, ", bipolar", ", the right way round").astype(object)
+    for missing, what in (
+        (np.isnan(capacitance) & np.isnan(need), "rating"),
+        (np.isnan(capacitance) & ~np.isnan(need), "rated capacitance"),
+        (~np.isnan(capacitance) & np.isnan(need), "rated voltage"),
+    ):
+        joined[missing] += f"; its {what} is not known, find it {FIND_IT}"
     return joined

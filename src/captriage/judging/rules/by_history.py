@@ -134,8 +134,9 @@ def reform_settled(case: Case) -> Iterator[Batch]:
         "too far than not.",
         "unread": "It was reformed, and neither capacitance nor ESR has been read since, to be "
         "held against those before.",
-        "no reform": "Capacitance or ESR before a reform is told, but no reform: nothing is held "
-        "against it.",
+        "no reform": "Capacitance or ESR before a reform is told, but not what came of the reform.",
+        "untold": "{quantity} {value}{at}, before a reform {before}, has changed too far for one "
+        "that went well, and what came of it is not told.",
     },
 )
 def unchanged_by_reform(case: Case) -> Iterator[Batch]:
@@ -152,7 +153,10 @@ def unchanged_by_reform(case: Case) -> Iterator[Batch]:
     sure = evidence.policy.confidence.combined
     of_capacitance = evidence.quantity[held.row] == CAPACITANCE
     passed = np.isin(held.outcome, (PASS, CONDITIONAL_PASS))
-    fail, less = held.outcome == FAIL, held.value < held.low
+    less = held.value < held.low
+    told = evidence.reformed[held.part]
+    fail, just = ((held.outcome == each) & told for each in (FAIL, CONDITIONAL_FAIL))
+    untold = np.isin(held.outcome, (FAIL, CONDITIONAL_FAIL)) & ~told
     doubt = DOUBT[evidence.policy.doubt.conditional_fail]
     again = MEASURE if doubt == REFORM else doubt  # a second reform mends neither
     for wanted, wording, advice in (
@@ -161,7 +165,8 @@ def unchanged_by_reform(case: Case) -> Iterator[Batch]:
         (fail & of_capacitance & less, "fell", REPLACE),
         (fail & of_capacitance & ~less, "rose", MEASURE),
         (fail & ~of_capacitance, "lossier", REPLACE),
-        (held.outcome == CONDITIONAL_FAIL, "just", again),
+        (just, "just", again),
+        (untold, "untold", MEASURE),
     ):
         yield of_readings(held, wanted, wording, advice=advice, confidence=sure)
     yield from not_judged(held)
@@ -169,8 +174,8 @@ def unchanged_by_reform(case: Case) -> Iterator[Batch]:
     read |= case.loss.parts_with(PASS, CONDITIONAL_PASS, CONDITIONAL_FAIL, FAIL)
     unread = before & evidence.reformed & ~read
     yield of_parts(unread, NOT_JUDGED, "unread", advice=MEASURE)
-    untold = before & ~evidence.reformed & ~evidence.word("reform_outcome", UNDER_WAY)
-    yield of_parts(untold, NOTED, "no reform")
+    silent = before & ~evidence.reformed & ~evidence.word("reform_outcome", UNDER_WAY)
+    yield of_parts(silent, NOTED, "no reform")
 
 
 @rule(
