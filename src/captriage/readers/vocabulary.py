@@ -63,7 +63,8 @@ _SPELLINGS: Final = {
         capaciteit, capaciteit nominaal""",
     "voltage_rated": """rated voltage, voltage rated, voltage rating, v rated, vrated, v r, vr, u
         r, ur, u n, un, v nom, v nominal, nominal voltage, wv, wvdc, vdcw, dcwv, dcw, v dc working,
-        vdc working, volts dc working, dc working volts, dc working voltage, max voltage, rated volts, volts rated, volt rating, v max, vmax, u rated, rated v, rated u,
+        vdc working, volts dc working, dc working volts, dc working voltage, max voltage, rated
+        volts, volts rated, volt rating, v max, vmax, u rated, rated v, rated u,
         nennspannung, u nenn, unenn, spannungsfestigkeit, max spannung, tension nominale,
         tension assignee, u nominale, tension max, tension nominal, voltaje nominal, tension
         maxima, voltaje maximo, tensione nominale, v nominale, tensione massima, nominale
