@@ -66,7 +66,7 @@ def test_lists_hold_what_was_kept(where):
         "rack", "amplifier rack of 1959", 17, 47,
     )  # fmt: skip
     listed = jobs.list_job(where, "rack")
-    assert (len(listed.parts), len(listed.readings), len(listed.looks)) == (17, 47, 17)
+    assert (len(listed.parts), len(listed.readings), len(listed.looks)) == (17, 47, 18)
     assert listed.runs[0]["address"] == "rack_parts.csv, rack_readings.csv"
     assert listed.readings[0]["raw"] == "36.1"
 

@@ -113,7 +113,7 @@ def test_what_had_to_be_assumed_is_said():
         "capacitance_rated": 32,
         "voltage_rated": 450.0,
         "capacitance": 35,
-        "leakage_current": 9,
+        "leakage_current": 9000,
     }
     assumed = verdict(part)["assumed"]
     for words in (
@@ -131,6 +131,14 @@ def test_what_had_to_be_assumed_is_said():
         "capacitance": {"value": 35, "frequency_hz": 120.0},
     }
     assert verdict(SOUND | told)["assumed"] == ""
+
+
+def test_leakage_at_a_voltage_that_is_not_told_proves_nothing_good():
+    told = verdict(SOUND)
+    assert told["verdict"] == "keep"
+    untold = verdict(SOUND | {"leakage_current": 9, "idle_years": 22.0})
+    assert untold["verdict"] == "reform"
+    assert "voltage of the leakage reading not told: it proves nothing good" in untold["assumed"]
 
 
 def test_an_assumed_condition_lowers_the_confidence():

@@ -101,7 +101,7 @@ def chosen_rows(evidence: Evidence, rows: Rows, soak_wanted: Floats) -> Rows:
     voltage = evidence.reading("voltage_v")[rows]
     soak = evidence.reading("soak_s")[rows]
     short_by = np.maximum(evidence.voltage_proof[part] - voltage, 0.0)
-    short_by = np.where(np.isnan(short_by), 0.0, short_by)
+    short_by = np.where(np.isnan(short_by), np.inf, short_by)
     early = soak < soak_wanted[part]
     distance = np.where(np.isnan(soak), np.inf, np.abs(soak - soak_wanted[part]))
     order = np.lexsort((distance, early, short_by, part))
@@ -136,7 +136,8 @@ def hold_leakage(evidence: Evidence, disputed: Mask, criteria: Criteria) -> Held
 
     The limit is moved to the voltage and temperature of the reading. Leakage keeps falling
     after the voltage is applied, so a reading that is too early can prove a part good but
-    never bad; one well below the working voltage can prove it bad but never good.
+    never bad; one well below the working voltage, or at one that is not told, can prove it bad
+    but never good.
     """
     soak_part = criteria.soak_s
     rows = usable_rows(evidence, LEAKAGE_CURRENT)
@@ -177,6 +178,10 @@ def hold_leakage(evidence: Evidence, disputed: Mask, criteria: Criteria) -> Held
             "read at {voltage}: too low to prove the part at its working voltage",
         ),
         (
+            (outcome != FAIL) & untold_voltage,
+            "its voltage is not told: a few volts of a meter prove nothing good; write the voltage",
+        ),
+        (
             cold & (outcome != FAIL),
             "taken at {temperature}: too cold to prove anything good, read again at about 20 °C",
         ),
@@ -187,7 +192,8 @@ def hold_leakage(evidence: Evidence, disputed: Mask, criteria: Criteria) -> Held
         (outcome == NOT_JUDGED, "between the limits of the eras it may come from, or a bound"),
     )
     probability, outcome = blank_doubtful(probability, outcome, doubt)
-    note_assumptions(evidence, part, untold_voltage & (doubt == ""), np.isnan(soak) & (doubt == ""))
+    used = doubt == ""
+    note_assumptions(evidence, part, untold_voltage, used=used, untold_soak=np.isnan(soak) & used)
     high = np.where(outcome == PASS, strict, lenient)
     limit = np.where(outcome == PASS, criteria.strict_key[part], criteria.lenient_key[part])
     worst = worst_of(part, outcome, probability, evidence.n)
@@ -195,11 +201,14 @@ def hold_leakage(evidence: Evidence, disputed: Mask, criteria: Criteria) -> Held
     return Held(part, rows, value, nothing, high, limit, probability, outcome, doubt, worst)
 
 
-def note_assumptions(evidence: Evidence, part: Rows, voltage: Mask, soak: Mask) -> None:
+def note_assumptions(
+    evidence: Evidence, part: Rows, untold_voltage: Mask, *, used: Mask, untold_soak: Mask
+) -> None:
     """Say of which parts the measuring voltage or the soak time was taken for granted."""
     for missing, text in (
-        (voltage, "voltage of the leakage reading not told: taken as rated"),
-        (soak, "soak time of the leakage reading not told: taken as the limit's"),
+        (untold_voltage & used, "voltage of the leakage reading not told: taken as rated"),
+        (untold_voltage & ~used, "voltage of the leakage reading not told: it proves nothing good"),
+        (untold_soak, "soak time of the leakage reading not told: taken as the limit's"),
     ):
         mask = np.zeros(evidence.n, bool)
         mask[part[missing]] = True
