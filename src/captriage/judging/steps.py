@@ -8,13 +8,18 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from captriage.columns import CAPACITANCE, HEALED, UNDER_WAY
-from captriage.judging.evidence import Evidence, Floats, Mask, Rows
+from captriage.judging.evidence import Floats, Mask, Rows
 from captriage.judging.held import NOT_JUDGED
-from captriage.judging.phrasing import Texts, format_quantities, format_times
+from captriage.judging.leakage_steps import (
+    leakage_first,
+    leakage_reading,
+    missing_readings,
+    then_leakage,
+)
+from captriage.judging.phrasing import Texts, format_quantities
 from captriage.judging.rules.by_capacitance import over_range
 from captriage.judging.rules.by_history import life_used
 from captriage.judging.rules.finding import KEEP, REFORM, REPLACE
-from captriage.model.leakage import leakage_voltage_factor
 from captriage.model.preferred import preferred_value_from, rated_voltage_from
 
 if TYPE_CHECKING:
@@ -46,7 +51,7 @@ def next_steps(decision: Decision) -> Texts:
                 ", and capacitance and ESR again.",
             ),
         ),
-        (reform & unrated, ("",)),
+        (reform & unrated, ("Then judge it again.",)),
         (
             reform & ~unrated & (no_capacitance | no_loss) & ~case.known_before,
             (
@@ -166,9 +171,9 @@ def open_steps(decision: Decision) -> list[tuple[Mask, tuple[Piece, ...]]]:
         (
             by("reform_settled"),
             (
-                "Leave it without voltage for 24 to 48 h; then read capacitance and ESR again",
-                then_leakage,
-                ".",
+                "Leave it without voltage for 24 to 48 h; then read ",
+                leakage_reading,
+                ", and capacitance and ESR again.",
             ),
         ),
         (
@@ -222,79 +227,6 @@ def open_steps(decision: Decision) -> list[tuple[Mask, tuple[Piece, ...]]]:
     ]
 
 
-def missing_readings(decision: Decision, rows: Rows) -> Texts:
-    """Say which of capacitance, loss and leakage still have to be read, leakage last."""
-    case = decision.case
-    capacitance, loss = case.capacitance.worst[rows] < 0, ~case.loss_kept[rows]
-    text = np.full(len(rows), "", object)
-    for missing, words in (
-        (capacitance & loss, "Read capacitance, and ESR or tan δ, at 100 or 120 Hz"),
-        (capacitance & ~loss, "Read capacitance at 100 or 120 Hz"),
-        (loss & ~capacitance, "Read ESR or tan δ at 100 or 120 Hz"),
-    ):
-        text[missing] = words
-    proven = case.leakage_proven[rows]
-    alone = ~capacitance & ~loss & ~proven
-    joined: Texts = np.where(proven, text, text + then_leakage(decision, rows)) + "."
-    joined[alone] = leakage_first(decision, rows[alone])
-    return joined
-
-
-def then_leakage(decision: Decision, rows: Rows) -> Texts:
-    """Say "; then leakage at 450 V after 5 min" behind what is read without voltage.
-
-    A part that has been without voltage for long, or may have, is not put to it at once; one
-    whose rating is not known has none that could be read.
-    """
-    evidence = decision.case.evidence
-    reading = leakage_reading(decision, rows)
-    text: Texts = "; then " + reading
-    slowly = evidence.must_prove_leakage[rows]
-    text[slowly] = "; then r" + raised_slowly(decision, rows[slowly]) + reading[slowly]
-    text[np.isnan(evidence.voltage_rated[rows])] = ""
-    return text
-
-
-def leakage_first(decision: Decision, rows: Rows) -> Texts:
-    """Say "Read leakage at 450 V after 5 min." where nothing else is to be read before."""
-    evidence = decision.case.evidence
-    reading = leakage_reading(decision, rows)
-    text: Texts = "Read " + reading + "."
-    slowly = evidence.must_prove_leakage[rows]
-    text[slowly] = "R" + raised_slowly(decision, rows[slowly]) + reading[slowly] + "."
-    text[np.isnan(evidence.voltage_rated[rows])] = ""
-    return text
-
-
-def raised_slowly(decision: Decision, rows: Rows) -> Texts:
-    """Say how an idle part is brought to the voltage at which it is read, but for the first R."""
-    volts = format_quantities(proof_voltage(decision.case.evidence, rows), "V")
-    return (
-        "aise the voltage slowly to "
-        + volts
-        + (" through a resistor, watching the current; only then read ")
-    )
-
-
-def proof_voltage(evidence: Evidence, rows: Rows) -> Floats:
-    """Voltage at which leakage is asked for: never above the rated one. [V]"""
-    return np.fmin(evidence.voltage_proof[rows], evidence.voltage_rated[rows])
-
-
-def leakage_reading(decision: Decision, rows: Rows) -> Texts:
-    """Say "leakage at 450 V after 5 min (limit 385 µA)", as far as the rating tells."""
-    evidence, criteria = decision.case.evidence, decision.case.criteria
-    voltage = proof_voltage(evidence, rows)
-    share = leakage_voltage_factor(voltage / evidence.voltage_rated[rows])
-    limit = criteria.lenient[rows] * share
-    at = "leakage at " + format_quantities(voltage, "V") + " after "
-    text: Texts = (
-        at + format_times(criteria.soak_s[rows]) + " (limit " + format_quantities(limit, "A") + ")"
-    )
-    text[np.isnan(limit)] = at[np.isnan(limit)] + "5 min"
-    return text
-
-
 def new_part(decision: Decision, rows: Rows) -> Texts:
     """What to fit instead: no less capacitance than rated, and voltage no lower.
 
@@ -327,11 +259,11 @@ def new_part(decision: Decision, rows: Rows) -> Texts:
     )
     text[np.isnan(capacitance) | np.isnan(need)] = "a new part"
     bipolar = evidence.word("polarity", "bipolar")[rows]
-    joined: Texts = text + np.where(bipolar, ", bipolar", ", the right way round").astype(object)
+    text = text + np.where(bipolar, ", bipolar", ", the right way round").astype(object)
     for missing, what in (
         (np.isnan(capacitance) & np.isnan(need), "rating"),
         (np.isnan(capacitance) & ~np.isnan(need), "rated capacitance"),
         (~np.isnan(capacitance) & np.isnan(need), "rated voltage"),
     ):
-        joined[missing] += f"; its {what} is not known, find it {FIND_IT}"
-    return joined
+        text[missing] += f"; its {what} is not known, find it {FIND_IT}"
+    return text

@@ -59,10 +59,14 @@ WORDS: Final = {
 ENERGISE: Final = (
     "never",
     "not before reforming",
-    "not before it is read",
+    "full voltage only after this reading",
     "not before it is replaced",
     "with care",
+    "not before its rated voltage is known",
+    "not before this is settled",
 )
+SETTLED_WITHOUT_VOLTAGE: Final = ("looks_understood", "cells_understood", "not_shorted")
+"""Rules whose open question is answered by eye, by the sheet or by an ohmmeter."""
 
 
 @dataclass(frozen=True)
@@ -171,9 +175,17 @@ class Decision:
     @cached_property
     def energise(self) -> NDArray[np.int64]:
         """Place in :data:`ENERGISE` for each part."""
+        settled = [DECIDERS.index(name) for name in SETTLED_WITHOUT_VOLTAGE]
         return np.select(
-            [self.danger, self.advice == REFORM, self.advice == KEEP, self.advice == REPLACE],
-            [0, 1, 4, 3],
+            [
+                self.danger,
+                self.advice == REPLACE,
+                np.isnan(self.case.evidence.voltage_rated),
+                self.advice == REFORM,
+                self.advice == KEEP,
+                np.isin(self.decider, settled),
+            ],
+            [0, 3, 5, 1, 4, 6],
             2,
         )
 

@@ -276,7 +276,9 @@ def because(decision: Decision) -> Texts:
     finding = decision.finding.copy()
     fallback = first_doubts(decision)
     finding = np.where(finding < 0, fallback, finding)
-    text = np.full(len(finding), "Nothing that was read of it could be used.", object)
+    read = np.bincount(decision.case.evidence.reading_part, minlength=len(finding)) > 0
+    unused = "Nothing that was read of it could be used."
+    text = np.where(read, unused, "Nothing was read of it yet.").astype(object)
     some = finding >= 0
     text[some] = sentences(decision.case, decision.findings, finding[some])
     for decider, addition in (
