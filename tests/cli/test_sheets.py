@@ -148,12 +148,15 @@ def test_check_counts_notes_that_are_kept_and_not_weighed(captriage, tmp_path):
     answer = captriage("check", sheet)
     assert answer.status == 0
     assert "Every cell was read; 1 note was kept and not weighed." in answer.out
+    assert "Kept, and not weighed\n  - C1 (amp.csv:2): 'from the left drawer'\n" in answer.out
+    told = json.loads(captriage("check", sheet, "--format", "json").out)["notes_kept"]
+    assert told == [{"part": "C1", "note": "from the left drawer", "source": "amp.csv:2"}]
 
 
 def test_check_in_json_has_one_object_a_value(captriage, sheet):
     answer = captriage("check", sheet, "--format", "json")
     found = json.loads(answer.out, parse_constant=pytest.fail)
-    assert list(found) == ["parts", "readings", "looks", "set_aside"]
+    assert list(found) == ["parts", "readings", "looks", "set_aside", "notes_kept"]
     assert [part["part"] for part in found["parts"]] == ["C1", "C2", "C3"]
     assert found["parts"][0]["capacitance_rated"] == pytest.approx(32e-6)
     leak = next(r for r in found["readings"] if r["quantity"] == "leakage_current")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Final
 
 from captriage.columns import KEEP, NOT_JUDGED, VERDICT_WORDS
@@ -13,6 +14,9 @@ if TYPE_CHECKING:
 
 NEVER: Final = "never"  # of the "energise" column
 WHOLE_LOG: Final = 0  # line of a reforming log that no part of the sheets could be found for
+FROM_NOTE: Final = ": from the note"  # ends the flag of a reading that a note states
+WITHOUT_TEXT: Final = re.compile(r"(?:^|(?<=; ))[^:;]*:\s*(?=;|$)")
+"""The heading of a note of which nothing is left."""
 NAMED_AT_MOST: Final = 8  # parts named in one sentence before it says "and others"
 
 
@@ -99,25 +103,44 @@ def set_aside_line(judgement: Judgement) -> str:
     return f"{number} {noun}{of} {verb} set aside; 'captriage check' on the sheet shows why."
 
 
-def nothing_aside(parts: pd.DataFrame, looks: pd.DataFrame) -> str:
+def nothing_aside(parts: pd.DataFrame, looks: pd.DataFrame, readings: pd.DataFrame) -> str:
     """What is said where no cell was set aside: whether all was weighed, or notes were only kept.
 
     Parameters
     ----------
-    parts, looks : DataFrame
+    parts, looks, readings : DataFrame
         As read.
     """
-    raws: dict[int, list[str]] = {}
-    for row, raw in zip(looks["part_row"].tolist(), looks["raw"].tolist(), strict=True):
-        raws.setdefault(row, []).append(raw.strip())
-    notes = sum(
-        bool(note) and not any(raw and raw in note for raw in raws.get(row, []))
-        for row, note in enumerate(parts["note"].tolist())
-    )
+    notes = len(notes_kept(parts, looks, readings))
     if not notes:
         return "Every cell was used."
     said = "1 note was" if notes == 1 else f"{notes} notes were"
     return f"Every cell was read; {said} kept and not weighed."
+
+
+def notes_kept(
+    parts: pd.DataFrame, looks: pd.DataFrame, readings: pd.DataFrame
+) -> list[dict[str, str]]:
+    """Notes of parts that were kept and not weighed: ``part``, ``note`` and ``source``.
+
+    What was taken from a note as a look or as a reading is left out of it.
+    """
+    stated = readings.loc[readings["flag"].str.endswith(FROM_NOTE)]
+    raws: dict[int, set[str]] = {}
+    for frame in (looks, stated):
+        for row, raw in zip(frame["part_row"].tolist(), frame["raw"].tolist(), strict=True):
+            raws.setdefault(row, set()).add(raw.strip())
+    kept = []
+    columns = ("part", "note", "source_file", "line")
+    told = zip(*(parts[name].tolist() for name in columns), strict=True)
+    for row, (part, note, file, line) in enumerate(told):
+        for raw in sorted(raws.get(row, ()), key=len, reverse=True):
+            note = note.replace(raw, "") if raw else note
+        rest = "; ".join(each for each in note.split("; ") if each.strip().rstrip(":"))
+        rest = rest if note == parts["note"].iat[row] else WITHOUT_TEXT.sub("", rest).strip(" ;")
+        if rest:
+            kept.append({"part": part, "note": rest, "source": f"{file}:{line}"})
+    return kept
 
 
 def set_aside_rows(set_aside: pd.DataFrame) -> list[dict[str, str]]:

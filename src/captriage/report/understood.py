@@ -10,7 +10,7 @@ import pandas as pd
 from captriage.columns import QUANTITIES, located
 from captriage.report.figures import NAMES, duration, quantity_figure, rating
 from captriage.report.plain_data import records, write_object
-from captriage.report.summary import nothing_aside, set_aside_rows
+from captriage.report.summary import notes_kept, nothing_aside, set_aside_rows, some
 from captriage.report.terminal import Terminal, padded, safe
 from captriage.units import format_quantity
 
@@ -44,7 +44,7 @@ COLUMNS: Final = ("capacitance", "esr", "tan_delta", "leakage_current")
 
 
 def write_json(found: Sheets, out: TextIO) -> None:
-    """Write one object: parts, readings (one object a value), looks, set_aside."""
+    """Write one object: parts, readings (one object a value), looks, set_aside, notes_kept."""
     readings = located(found.readings, found.parts)
     readings["unit"] = [QUANTITIES[name][0] for name in readings["quantity"]]
     looks = located(found.looks, found.parts)
@@ -57,6 +57,7 @@ def write_json(found: Sheets, out: TextIO) -> None:
             ],
             "looks": records(looks[["part", "can", "section", "look", "raw", "source"]]),
             "set_aside": records(found.set_aside),
+            "notes_kept": notes_kept(found.parts, found.looks, found.readings),
         },
         out,
     )
@@ -76,6 +77,7 @@ def write_table(found: Sheets, out: TextIO) -> None:
     write_parts(found, page)
     write_conditions(found.readings, page)
     write_remarks(found, page)
+    write_notes_kept(found, page)
     write_set_aside(found, page)
 
 
@@ -162,25 +164,9 @@ def listed(words: list[str]) -> str:
 
 def write_remarks(found: Sheets, page: Terminal) -> None:
     """What had to be said of cells that were used all the same."""
-    parts = found.parts.loc[found.parts["flag"] != ""]
-    told = [
-        f"{part} ({file}:{line}): {flag}"
-        for part, file, line, flag in zip(
-            parts["part"], parts["source_file"], parts["line"], parts["flag"], strict=True
-        )
-    ]
+    told = remarks_of_parts(found.parts)
     flagged = located(found.readings.loc[found.readings["flag"] != ""], found.parts)
-    told += [
-        f"{part}, {NAMES[quantity]} ({source}): {flag}; the cell says {raw!r}"
-        for part, quantity, source, flag, raw in zip(
-            flagged["part"],
-            flagged["quantity"],
-            flagged["source"],
-            flagged["flag"],
-            flagged["raw"],
-            strict=True,
-        )
-    ]
+    told += remarks_of_readings(flagged)
     if told:
         page.heading("Used, with a remark")
         page.items(told[:LISTED_AT_MOST])
@@ -188,12 +174,54 @@ def write_remarks(found: Sheets, page: Terminal) -> None:
             page.line(f"... and {len(told) - LISTED_AT_MOST} more; --format json lists them all")
 
 
+def remarks_of_parts(parts: pd.DataFrame) -> list[str]:
+    """What had to be said of parts: of one with its place, of several once for all of them."""
+    holders: dict[str, dict[str, str]] = {}
+    columns = ("flag", "part", "source_file", "line")
+    for flag, part, file, line in zip(*(parts[name].tolist() for name in columns), strict=True):
+        for each in flag.split("; ") if flag else ():
+            holders.setdefault(each, {}).setdefault(part, f"{part} ({file}:{line})")
+    return [
+        f"{next(iter(places.values())) if len(places) == 1 else some(list(places))}: {flag}"
+        for flag, places in holders.items()
+    ]
+
+
+def remarks_of_readings(flagged: pd.DataFrame) -> list[str]:
+    """The same of readings; what the cell says only where it is a single one."""
+    holders: dict[tuple[str, str], list[tuple[str, str, str]]] = {}
+    columns = ("quantity", "flag", "part", "source", "raw")
+    for quantity, flag, *cell in zip(*(flagged[name].tolist() for name in columns), strict=True):
+        holders.setdefault((quantity, flag), []).append(tuple(cell))
+    told = []
+    for (quantity, flag), cells in holders.items():
+        if len(cells) == 1:
+            part, source, raw = cells[0]
+            told.append(f"{part}, {NAMES[quantity]} ({source}): {flag}; the cell says {raw!r}")
+        else:
+            names = list(dict.fromkeys(part for part, _, _ in cells))
+            told.append(f"{some(names)}, {NAMES[quantity]}: {flag}")
+    return told
+
+
+def write_notes_kept(found: Sheets, page: Terminal) -> None:
+    """Every note that tells for or against no part: whose it is, where, and its text."""
+    kept = notes_kept(found.parts, found.looks, found.readings)
+    if not kept:
+        return
+    page.heading("Kept, and not weighed")
+    shown = kept[:LISTED_AT_MOST]
+    page.items(f"{each['part']} ({each['source']}): {shortened(each['note'])}" for each in shown)
+    if len(kept) > LISTED_AT_MOST:
+        page.line(f"... and {len(kept) - LISTED_AT_MOST} more; --format json lists them all")
+
+
 def write_set_aside(found: Sheets, page: Terminal) -> None:
     """Every cell that could not be used: where, what was found, why, and what to do."""
     set_aside = found.set_aside
     if set_aside.empty:
         page.line()
-        page.line(nothing_aside(found.parts, found.looks))
+        page.line(nothing_aside(found.parts, found.looks, found.readings))
         return
     page.heading("Set aside")
     reasons: dict[str, list[str]] = {}

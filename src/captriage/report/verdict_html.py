@@ -40,7 +40,7 @@ def write_html(judgement: Judgement, out: TextIO) -> None:
         states=STATES,
         rules=RULES,
         set_aside=summary.set_aside_rows(judgement.set_aside),
-        nothing_aside=summary.nothing_aside(judgement.parts, judgement.looks),
+        nothing_aside=summary.nothing_aside(judgement.parts, judgement.looks, judgement.readings),
     )
 
 

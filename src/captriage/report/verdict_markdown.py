@@ -43,7 +43,8 @@ def write_markdown(judgement: Judgement, out: TextIO) -> None:
     out.writelines(f"- {cell(text)}\n" for text in summary.assumed(judgement) or ["nothing"])
     out.write("\n## Set aside\n\n")
     if judgement.set_aside.empty:
-        out.write(f"{summary.nothing_aside(judgement.parts, judgement.looks)}\n")
+        said = summary.nothing_aside(judgement.parts, judgement.looks, judgement.readings)
+        out.write(f"{said}\n")
     else:
         write_rows(
             out,
