@@ -147,3 +147,25 @@ def test_what_a_part_read_before_its_reform_is_carried_on(tmp_path):
     printed = io.StringIO()
     write_markdown(sheet, printed)
     assert "ESR before (ohm): 0.52" in printed.getvalue()
+
+
+@pytest.mark.parametrize("idle", ["30", ""])
+def test_a_sheet_sends_no_part_that_was_idle_straight_to_its_full_voltage(tmp_path, idle):
+    path = tmp_path / "parts.csv"
+    path.write_text(f"part,rating,made,idle\nC1,32 µF 450 V,1959,{idle}\n", encoding="utf-8")
+    out = io.StringIO()
+    write_csv(jobs.bench_sheet(path, today_year=2026), out)
+    assert "raise the voltage slowly to 450 V through a resistor, watching" in out.getvalue()
+    assert "Voltage: full voltage only after this reading." in out.getvalue()
+    assert "not before it is read" not in out.getvalue()
+
+
+@pytest.mark.parametrize("write", [write_csv, write_markdown, write_html])
+def test_a_sheet_asks_for_an_unknown_rating_before_any_voltage(tmp_path, write):
+    path = tmp_path / "parts.csv"
+    path.write_text("part,rating,made\nC1,,1959\n", encoding="utf-8")
+    out = io.StringIO()
+    write(jobs.bench_sheet(path, today_year=2026), out)
+    assert "Rating not known: find it from the circuit" in out.getvalue()
+    assert "leakage at" not in out.getvalue()
+    assert "leakage near" not in out.getvalue()
