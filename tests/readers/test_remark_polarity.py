@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from captriage import judge
+from captriage.readers.looks import parse_looks
 from captriage.readers.remark_looks import looks_in_remark
 from captriage.readers.remark_polarity import polarity_unclear
 
@@ -41,6 +42,12 @@ from captriage.readers.remark_polarity import polarity_unclear
         "polarity right, was swapped before",
         "+ marked at the wrong end",
         "wired to minus",
+        "neg. lead to HT",
+        "+lead to ground",
+        "positive earth set",
+        "Becher: Plus",
+        "Kabel vertauscht",
+        "pluspool aan massa",
         "negative to B+",
         "Plus und Minus vertauscht",
         "Pluspol an Masse",
@@ -78,12 +85,16 @@ def test_polarity_that_is_not_said_to_be_right_stops_the_part(text):
     [
         "polarity checked, ok",
         "polarity right",
+        "polarity, checked",
         "polarity correct",
         "polarity ok, clean",
         "polarity checked, sits behind the rectifier",
         "+ marked",
         "+ and - marked on the can",
         "plus marked",
+        "polarity ok per schematic",
+        "polarity as marked, checked",
+        "Polarität stimmt mit Schaltplan",
         "common negative",
         "can is negative",
         "Becher ist Minus",
@@ -151,6 +162,19 @@ def test_polarity_that_is_said_to_be_right_stays_a_note(text):
 )
 def test_figures_rails_and_other_things_name_no_polarity(text):
     assert looks_in_remark(text) == ()
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["+ an -", "case is +", "can +", "the + was on the -", "good, + on case", "+ on case ok"],
+)
+def test_signs_are_no_filler_under_looks(text):
+    assert parse_looks(text)[0] == ("unclear",)
+
+
+@pytest.mark.parametrize("text", ["polarity ok", "+ marked, good", "Polarität in Ordnung"])
+def test_polarity_that_is_right_is_sound_under_looks(text):
+    assert parse_looks(text)[0] == ("sound",)
 
 
 @given(st.text(alphabet="+-/() abcdehlmnoprstuy0123456789%?,;.", max_size=40))

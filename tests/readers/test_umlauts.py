@@ -70,6 +70,11 @@ def test_words_in_cells_are_the_same_with_umlauts_spelt_out():
     assert other_kind("Oelpapier") == other_kind("Ölpapier") == "paper"
 
 
+def test_polarity_that_is_right_is_understood_spelt_out():
+    assert looks_in_remark("Polaritaet geprueft") == ()
+    assert looks_in_remark("Minus am Gehaeuse") == ()
+
+
 @pytest.mark.parametrize("text", ["shoe", "residue of the label glue", "aerial", "value", "blue"])
 def test_letters_that_are_no_umlaut_change_nothing(text):
     assert looks_in_remark(text) == ()

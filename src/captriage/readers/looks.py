@@ -13,6 +13,7 @@ from captriage.columns import LOOKS
 from captriage.readers.cell_words import NOT_MEASURED, word_flag
 from captriage.readers.denials import DOUBT, OR, Finding, denied
 from captriage.readers.look_words import PHRASES, SINGLE
+from captriage.readers.remark_polarity import polarity_unclear
 from captriage.readers.umlauts import either_spelling
 from captriage.units import normalise
 
@@ -101,6 +102,8 @@ def parse_looks(text: str) -> tuple[tuple[str, ...], str]:
             found |= looks
             if not understood:
                 leftover.append(clause)
+    if polarity_unclear(plain) and not found & {"reversed", "polarity unclear"}:
+        found.add("unclear")
     if found - {"sound"}:
         found.discard("sound")
     elif not leftover:

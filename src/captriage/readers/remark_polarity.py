@@ -18,7 +18,7 @@ _SIDE: Final = rf"(?:plus|positive?|pos|positif|positiv[oea]?|positie(?:f|ve)|{_
 _EITHER: Final = rf"(?:{_SIDE}|moins|m[áa]s|menos|pi[ùu]|meno|min|\+|-)"
 _END: Final = (
     r"(?:leads?|legs?|ends?|tags?|pins?|terminals?|wires?|sides?|poles?|tabs?|lugs?|straps?|pol"
-    r"|anschl(?:u|ü)ß\w*|bein\w*|drahts?|draht|seite|bornes?|fils?|pattes?|côté|patillas?|patas?"
+    r"|anschl(?:u|ü)ß\w*|bein\w*|drahts?|draht|kabels?|leitung\w*|seite|bornes?|fils?|pattes?|côté|patillas?|patas?"
     r"|terminal\w*|lado|cables?|fil[oi]|piedin\w+|lato|aansluiting\w*|draad|kant|zijde)"
 )
 _TO: Final = (
@@ -34,19 +34,23 @@ _SWAP: Final = (
 )
 _POLARITY: Final = (
     r"(?:polarit(?:y|ies|ät\w*|és?|a|à|eit\w*)|polaridad\w*|\w*polung\w*|(?:um)?gepolt"
-    r"|gepoold|(?:plus|minus)pole?n?s?|pôles?|polos?|[+-]\s?ve)"
+    r"|gepoold|(?:plus|min(?:us)?)poo?le?n?s?|pôles?|polos?|[+-]\s?ve)"
 )
 
 
+def _compiled(pattern: str) -> re.Pattern[str]:
+    return re.compile(either_spelling(pattern))
+
+
 def _whole(pattern: str) -> re.Pattern[str]:
-    return re.compile(either_spelling(rf"(?<!\w)(?:{pattern})(?!\w)"))
+    return _compiled(rf"(?<!\w)(?:{pattern})(?!\w)")
 
 
 _OF_ANOTHER: Final = _whole(
     rf"(?:{THINGS}|{OTHERS}|mains|plug|heaters?)\W+{_POLARITY}"
     rf"|{_POLARITY}\W+(?:(?:{ARTICLE})\W+)+(?:{THINGS}|{OTHERS}|mains|plug|heaters?)"
 )
-_FIGURES: Final = re.compile(
+_FIGURES: Final = _compiled(
     # tolerances, temperatures, sums and sections: "-20/+50 %", "8 + 8", "C1+C2"
     r"[\d%]\s*\+(?=\s*\d)|(?<!\w)[+-]\s*(?:/\s*)?[+-]?\s*[.,]?\d[\d.,]*\s*%?"
     rf"|(?<!\w){DESIGNATOR}\s*\+\s*{DESIGNATOR}(?!\w)"
@@ -54,7 +58,7 @@ _FIGURES: Final = re.compile(
     r"|(?<!\w)(?:plus|minus|moins|min)\W+\d|(?<!\w)(?:plus ou moins|más o menos|più o meno)(?!\w)"
     r"|(?<!\w)min of meer(?!\w)"
 )
-_SUPPLY: Final = re.compile(
+_SUPPLY: Final = _compiled(
     # a rail, a battery, and the kind of number that a word is
     r"(?<!\w)(?:u?b|ht|hv|h\.t\.|vcc|v|a)\s?[+-](?!\w)|(?<!\w)[+-]\s?(?:b|ht|hv|vcc)(?!\w)"
     r"|(?<!\w)(?:positive|negative) (?:supply|supplies|rail|bias|feedback|result|half|peak)(?!\w)"
@@ -65,19 +69,17 @@ _CAN: Final = (
 )
 _IS: Final = r"(?:is|are|was|ist|sind|est|es|è|=)"
 _POLES: Final = rf"(?:{_END}|poles?n?|poli|connections?|anschlüsse)"
-_NORMAL: Final = re.compile(
-    either_spelling(
-        # as most sets are wired; the other way round is to be looked at
-        rf"(?<!\w)(?:{_MINUS_WORDS}|-|moins|menos|meno|min)(?:\s+{_END})?(?:\s+(?:{_TO}|{ARTICLE}|a|=))*"
-        rf"\s+{_CAN}(?!\w)"
-        rf"|(?<!\w){_CAN} (?:{_IS} )?(?:{_MINUS_WORDS})(?!\w)"
-        rf"|(?<!\w|-)(?:\+|plus|positive)(?:\s+{_END})?(?:\s+(?:{_TO}|{ARTICLE}))*"
-        r"\s+(?:u?b\s?\+|ht\b\+?|hv\b\+?|h\.t\.|cathode|kathode|katode)(?!\w)"
-    )
+_NORMAL: Final = _compiled(
+    # as most sets are wired; the other way round is to be looked at
+    rf"(?<!\w)(?:{_MINUS_WORDS}|-|moins|menos|meno|min)(?:\s+{_END})?(?:\s+(?:{_TO}|{ARTICLE}|a|=))*"
+    rf"\s+{_CAN}(?!\w)"
+    rf"|(?<!\w){_CAN} (?:{_IS} )?(?:{_MINUS_WORDS})(?!\w)"
+    rf"|(?<!\w|-)(?:\+|plus|positive)(?:\s+{_END})?(?:\s+(?:{_TO}|{ARTICLE}))*"
+    r"\s+(?:u?b\s?\+|ht\b\+?|hv\b\+?|h\.t\.|cathode|kathode|katode)(?!\w)"
 )
-_SIGN: Final = re.compile(r"(?<![\w+])\+(?!\w)|(?<!\w)" + _END + r"\+")
+_SIGN: Final = _compiled(rf"(?<![\w+])\+(?!\w)|(?<![\w+])\+{_END}(?!\w)|(?<!\w){_END}\+")
 _BETWEEN_WORDS: Final = re.compile(r"(\w+)\s+\+\s+(\w+)")
-_BESIDE_SIGN: Final = re.compile(
+_BESIDE_SIGN: Final = _compiled(
     rf"{_TO}|{_END}|{ARTICLE}|{_SWAP}|{_SIDE}|and|und|et|y|e|en|polarity"
 )
 _NAMES: Final = tuple(
@@ -92,6 +94,7 @@ _NAMES: Final = tuple(
         rf"{_EITHER}\W+(?:\w+\W+){{0,3}}?{_SWAP}",
         rf"{_POLES}\W+(?:\w+\W+){{0,2}}?{_SWAP}|{_SWAP}\W+(?:\w+\W+){{0,2}}?{_POLES}",
         rf"(?:{_CAN}|{_END}|\w*\d)\W+{_IS}\W+{_SIDE}|{_CAN}\W+(?:posi|nega)ti\w+",
+        rf"positiv\w*\W+{_CAN}|{_CAN}\W+plus\W*$",
         r"(?:le|du|au)\W+(?:plus|moins)\W+(?:à|au|sur|vers|est|côté)",
         r"(?:el|al|del|il)\W+(?:m[áa]s|menos|pi[ùu]|meno)\W+(?:al?|alla|en|está|su|è|con)",
         r"(?:de\W+)?min\W+(?:aan|op|naar)|(?:aan|op|naar)\W+(?:de\W+)?min",
@@ -100,22 +103,31 @@ _NAMES: Final = tuple(
     )
 )
 _RIGHT: Final = _whole(
-    r"ok|okay|o\.k\.?|good|fine|right|correct\w*|checked|verified|confirmed|marked|clear|clearly"
+    r"ok|okay|o\.k\.?|good|fine|right|observed|correct\w*|checked|verified|confirmed|marked|clear|clearly"
     r"|sound|proper|properly|in ordnung|i\.o\.|richtig\w*|korrekt\w*|stimmt|geprüft"
     r"|markiert|eindeutig|gut|bonne?|vérifiée?|exacte?|marquée?|respectée?|buen[oa]|comprobad[oa]|verificad[oa]"
     r"|marcad[oa]|giust[oa]|corrett[oa]|verificat[oa]|controllat[oa]|segnat[oa]|goed|juist"
     r"|gecontroleerd|klopt|gemarkeerd"
     r"|(?:not|never|no|nicht|keine?|ohne) (?:revers\w+ polarity|verpolung|umgepolt)"
 )
-_BESIDE: Final = re.compile(
+_BESIDE: Final = _compiled(
     rf"(?:[^\w?]|(?<!\w)(?:{_POLARITY}|{_EITHER}|{_END}|the|is|are|was|at|on|can|sleeve|case|still|all|and"
     r"|und|et|y|e|en|der|die|das|ist|war|am|auf|becher|la|le|les|est|sur|sont|el|es|está|è|il|su|de"
-    r"|het|op|visible|very|all|both|beide|twice)(?!\w))*"
+    r"|het|op|visible|very|all|both|beide|twice|as|per|by|against"
+    r"|with|from|mit|nach|wie|selon|según|secondo|volgens|schematics?|circuit|diagram|drawing|plan"
+    r"|schaltplan|schaltbild|sch[ée]ma|esquema|printed|aufgedruckt|aufdruck)(?!\w))*"
 )
 _STOPS: Final = re.compile(
     r"[;\n|]|\.(?=\s|$)|(?<!\w)(?:but|though|however|except|aber|jedoch|mais|pero|ma|maar)(?!\w)"
 )
 _SWAPPED: Final = _whole(_SWAP)
+_BEFORE_COMMA: Final = _compiled(rf"(?<!\w)({_POLARITY})\s*,")
+_PLUS: Final = r"(?:\+|plus|positi\w+)"
+_ODD: Final = _whole(
+    # said of small words alone: "good, + on case"
+    rf"{_PLUS}(?:\s+{_END})?(?:\s+(?:{_TO}|{ARTICLE}|=))+\s+{_CAN}|{_CAN}(?:\s+{_IS})?\s+{_PLUS}"
+    rf"|{_EITHER}(?:\s+(?:{_TO}|{ARTICLE}|=))+\s+{_EITHER}"
+)
 
 
 def polarity_unclear(plain: str) -> bool:
@@ -127,10 +139,12 @@ def polarity_unclear(plain: str) -> bool:
         Lower-case text in English, German, French, Spanish, Italian or Dutch.
     """
     plain = re.sub(r"[(\['\"]\s*([+-])\s*[)\]'\"]", r" \1 ", plain)
+    plain = re.sub(r"(?<!\w)(pos|neg)\.", r"\1", plain)
     for sentence in _STOPS.split(re.sub(r"[()\[\]]", ";", plain)):
-        if not _names(sentence) or _is_right(sentence):
+        if not _names(sentence):
             continue
-        clauses = [clause for clause in sentence.split(",") if _names(clause)]
+        together = _BEFORE_COMMA.sub(r"\1 ", sentence)
+        clauses = [clause for clause in together.split(",") if _names(clause)]
         if _SWAPPED.search(sentence) or not clauses or not all(map(_is_right, clauses)):
             return True
     return False
@@ -153,5 +167,7 @@ def _has_sign(text: str) -> bool:
 def _is_right(text: str) -> bool:
     """Whether nothing but polarity, and that it is right, is said."""
     usual = _NORMAL.sub(" ok ", text)
+    if _ODD.search(usual):
+        return False
     rest = _RIGHT.sub(" ", usual)
     return rest != usual and _BESIDE.fullmatch(rest) is not None
