@@ -33,7 +33,7 @@ _SWAP: Final = (
     r"|verwisseld\w*|omgewisseld\w*|omgekeerd\w*|omgedraaid\w*)"
 )
 _POLARITY: Final = (
-    r"(?:polarit(?:y|ies|ät\w*|és?|a|à|eit\w*)|polaridad\w*|\w*polung\w*|(?:um)?gepolt"
+    r"(?:polarit(?:y|ies|ät\w*|és?|a|à|eit\w*)|polaridad\w*|(?:ver|um|falsch)?polung\w*|(?:um)?gepolt"
     r"|gepoold|(?:plus|min(?:us)?)poo?le?n?s?|pôles?|polos?|[+-]\s?ve)"
 )
 
@@ -82,24 +82,27 @@ _BETWEEN_WORDS: Final = re.compile(r"(\w+)\s+\+\s+(\w+)")
 _BESIDE_SIGN: Final = _compiled(
     rf"{_TO}|{_END}|{ARTICLE}|{_SWAP}|{_SIDE}|and|und|et|y|e|en|polarity"
 )
+_GAP: Final = r"\W{1,4}"
+_MAYBE: Final = r"\W{0,4}"
 _NAMES: Final = tuple(
     _whole(pattern)
     for pattern in (
         _POLARITY,
-        rf"{_SIDE}\W+{_END}",
-        rf"{_SIDE}\W+{_TO}|(?:posi|nega)tiv[oa]\W+a",
-        rf"(?:to|an|auf|am|zum|onto|with|mit|gegen|statt|à|au|sur|al|alla|aan|op|naar)\W+"
-        rf"(?:{ARTICLE}\W+)*{_SIDE}",
-        rf"{_EITHER}\W*(?:and|und|et|y|e|en|mit|with|/|for|to)\W*{_EITHER}",
-        rf"{_EITHER}\W+(?:\w+\W+){{0,3}}?{_SWAP}",
-        rf"{_POLES}\W+(?:\w+\W+){{0,2}}?{_SWAP}|{_SWAP}\W+(?:\w+\W+){{0,2}}?{_POLES}",
-        rf"(?:{_CAN}|{_END}|\w*\d)\W+{_IS}\W+{_SIDE}|{_CAN}\W+(?:posi|nega)ti\w+",
-        rf"positiv\w*\W+{_CAN}|{_CAN}\W+plus\W*$",
-        r"(?:le|du|au)\W+(?:plus|moins)\W+(?:à|au|sur|vers|est|côté)",
-        r"(?:el|al|del|il)\W+(?:m[áa]s|menos|pi[ùu]|meno)\W+(?:al?|alla|en|está|su|è|con)",
-        r"(?:de\W+)?min\W+(?:aan|op|naar)|(?:aan|op|naar)\W+(?:de\W+)?min",
-        r"(?:plus|moins|menos|meno)\W+(?:à|a)\W+(?:la\W+)?mass?[ea]",
-        rf"(?:marked|markiert|marqué\w*|marcado|gemarkeerd)\W+{_SIDE}|{_SIDE}\W+(?:marked|markiert)",
+        rf"{_SIDE}{_GAP}{_END}",
+        rf"{_SIDE}{_GAP}{_TO}|(?:posi|nega)tiv[oa]{_GAP}a",
+        rf"(?:to|an|auf|am|zum|onto|with|mit|gegen|statt|à|au|sur|al|alla|aan|op|naar){_GAP}"
+        rf"(?:{ARTICLE}{_GAP})*{_SIDE}",
+        rf"{_EITHER}{_MAYBE}(?:and|und|et|y|e|en|mit|with|/|for|to){_MAYBE}{_EITHER}",
+        rf"{_EITHER}{_GAP}(?:\w+{_GAP}){{0,3}}?{_SWAP}",
+        rf"{_POLES}{_GAP}(?:\w+{_GAP}){{0,2}}?{_SWAP}|{_SWAP}{_GAP}(?:\w+{_GAP}){{0,2}}?{_POLES}",
+        rf"(?:{_CAN}|{_END}|\w*\d){_GAP}{_IS}{_GAP}{_SIDE}|{_CAN}{_GAP}(?:posi|nega)ti\w+",
+        rf"positiv\w*{_GAP}{_CAN}|{_CAN}{_GAP}plus{_MAYBE}$",
+        rf"(?:le|du|au){_GAP}(?:plus|moins){_GAP}(?:à|au|sur|vers|est|côté)",
+        rf"(?:el|al|del|il){_GAP}(?:m[áa]s|menos|pi[ùu]|meno){_GAP}(?:al?|alla|en|está|su|è|con)",
+        rf"(?:de{_GAP})?min{_GAP}(?:aan|op|naar)|(?:aan|op|naar){_GAP}(?:de{_GAP})?min",
+        rf"(?:plus|moins|menos|meno){_GAP}(?:à|a){_GAP}(?:la{_GAP})?mass?[ea]",
+        rf"(?:marked|markiert|marqué\w*|marcado|gemarkeerd){_GAP}{_SIDE}",
+        rf"{_SIDE}{_GAP}(?:marked|markiert)",
     )
 )
 _RIGHT: Final = _whole(
@@ -130,6 +133,13 @@ _ODD: Final = _whole(
 )
 
 
+_MAY_NAME: Final = re.compile(
+    r"[+-]|pol|pôl|plus|min|moins|pos|neg|nég|m[áa]s|menos|pi[ùu]|meno|swap|chang|transp|cross|conf"
+    r"|mix|tausch|wechs|dreh|kehr|inver|inter|crois|cambi|cruz|incro|wissel|keerd|draai"
+)
+"""In every remark that names polarity, and in few others: most are read no further."""
+
+
 def polarity_unclear(plain: str) -> bool:
     """Whether a remark names polarity and is not understood as sound.
 
@@ -138,6 +148,8 @@ def polarity_unclear(plain: str) -> bool:
     plain : str
         Lower-case text in English, German, French, Spanish, Italian or Dutch.
     """
+    if _MAY_NAME.search(plain) is None:
+        return False
     plain = re.sub(r"[(\['\"]\s*([+-])\s*[)\]'\"]", r" \1 ", plain)
     plain = re.sub(r"(?<!\w)(pos|neg)\.", r"\1", plain)
     for sentence in _STOPS.split(re.sub(r"[()\[\]]", ";", plain)):
