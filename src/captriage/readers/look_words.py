@@ -162,8 +162,9 @@ SINGLE: Final[tuple[tuple[str, str], ...]] = (
     ),
     (
         "scorched",
-        r"scorch\w*|burn|burns|burnt|burned|charred|soot\w*|singed|melt\w*|overheat\w*|heat damage"
-        r"|blackened|browned|verbrannt\w*|verkohlt\w*|angesengt|verschmort\w*|geschmolzen|ruß\w*"
+        r"scorch\w*|smok(?:e[ds]?|ing)|(?:ge)?raucht\w*|qualmt\w*"
+        r"|fum(?:e|ée|ait|a|o|ava)|humo|rook|rookte?|burn|burns|burnt|burned|charred|soot\w*|singed|melt\w*|overheat\w*"
+        r"|heat damage|blackened|browned|verbrannt\w*|verkohlt\w*|angesengt|verschmort\w*|geschmolzen|ruß\w*"
         r"|russ\w*|brandspur\w*|überhitzt\w*|angebrannt\w*|brûl\w*|carbonis\w*|roussi\w*|noirci\w*"
         r"|fondu\w*|suie|quemad\w*|chamusc\w*|carboniz\w*|derretid\w*|hollín|bruci\w*|fuso|fusa"
         r"|fuliggine|annerit\w*|verbrand\w*|geschroeid\w*|schroei\w*|verkool\w*|gesmolten|roet",
@@ -212,7 +213,7 @@ SINGLE: Final[tuple[tuple[str, str], ...]] = (
     (
         "warm",
         r"warm\w*|hot(?:ter|test)?(?!\W*(?:melt|glue))|heat(?:s|ed|ing)(?: up)?|lukewarm"
-        r"|hand(?:warm|heiß|heet)\w*|lauwarm\w*|heiß\w*|erwärm\w*|wärmer|erhitzt\w*|chaud\w*"
+        r"|(?:hand|finger)(?:warm|heiß|heet)\w*|lauwarm\w*|heiß\w*|erwärm\w*|wärmer|erhitzt\w*|chaud\w*"
         r"|(?:sur|ré|é)?chauff\w*|tièdes?|calient\w*|(?:re)?calent\w*|templad[oa]|tibi[oa]|cald[oaie]"
         r"|(?:ri|surri)?scald[ao]\w*|tiepid\w*|bollente|heet|verhit\w*|opgewarmd",
     ),

@@ -159,7 +159,7 @@ WEAK: Final = (
     r"|opened(?: up)?|s'est ouvert\w*|se ha abierto|se abrió|si è apert[oa]|aufgegangen|opengegaan"
     r"|split\w*|craqu\w*|riss|popped|gesprongen|geklapt"
     # scorched, residue
-    r"|burns?|melt\w*|overheat\w*|soot\w*|browned|überhitzt\w*|fus[oa]|fondu\w*|noirci\w*"
+    r"|smok\w+|rauch\w*|qualm\w*|fum\w+|humo|rook|rookte?|burns?|melt\w*|overheat\w*|soot\w*|browned|überhitzt\w*|fus[oa]|fondu\w*|noirci\w*"
     r"|residues?|crust\w*|deposits?|powder\w*|crystal\w*|bloom|stain\w*|gunk|fluff\w*|rückst\w*"
     r"|krust\w*|verkrust\w*|ablagerung\w*|kristall?\w*|ausblühung\w*|belag|résidus?|croût\w*"
     r"|dépôts?|crist\w*|residuos?|costras?|depósitos?|incrust\w*|crost\w*|incrost\w*|deposit[oi]"
@@ -209,7 +209,7 @@ CHECK: Final = (
 BESIDE: Final = (
     rf"{CASE}|{ARTICLE}|caps?|capacitors?|elkos?|condens\w+|kondensator\w*|condensador|cond\."
     r"|around|near|under\w*|at|on|in|from|of|to|out|inside|outside|one|side|both|feels?|felt|gets?|getting"
-    r"|got|grew|becomes?|became|runs?|ran|running|too|hand|to the touch|very|quite|rather|badly"
+    r"|got|grew|becomes?|became|runs?|ran|running|too|hand|hold|geworden|mucho|noticeably|very|quite|rather|badly"
     r"|slight\w*|little|bit|already|again"
     r"|somewhat|visibly|clearly|still|is|are|was|has|have|been|it|with|voltage|power|applied|after"
     r"|some|all|over|a few|two|three|four|five|ten|fifteen|twenty|thirty|half an|quarter of an"
