@@ -163,8 +163,9 @@ SINGLE: Final[tuple[tuple[str, str], ...]] = (
     (
         "scorched",
         r"scorch\w*|smok(?:e[ds]?|ing)|(?:ge)?raucht\w*|qualmt\w*"
-        r"|fum(?:e|ée|ait|a|o|ava)|humo|rook|rookte?|burn|burns|burnt|burned|charred|soot\w*|singed|melt\w*|overheat\w*"
-        r"|heat damage|blackened|browned|verbrannt\w*|verkohlt\w*|angesengt|verschmort\w*|geschmolzen|ruß\w*"
+        r"|fum(?:e|ée|ait|a|o|ava)|humo|rook|rookte?|burn|burns|burnt|burned|charred|soot\w*"
+        r"|singed|melt\w*|overheat\w*|heat damage|blackened|browned|verbrannt\w*|verkohlt\w*"
+        r"|angesengt|verschmort\w*|geschmolzen|ruß\w*"
         r"|russ\w*|brandspur\w*|überhitzt\w*|angebrannt\w*|brûl\w*|carbonis\w*|roussi\w*|noirci\w*"
         r"|fondu\w*|suie|quemad\w*|chamusc\w*|carboniz\w*|derretid\w*|hollín|bruci\w*|fuso|fusa"
         r"|fuliggine|annerit\w*|verbrand\w*|geschroeid\w*|schroei\w*|verkool\w*|gesmolten|roet",
