@@ -111,3 +111,10 @@ def test_a_part_of_which_nothing_was_read_is_told_from_one_whose_readings_were_o
     assert unread["because"] == "Nothing was read of it yet."
     useless = verdict(UNREAD | {"resistance": 1e6, "idle_years": 0.5})
     assert useless["because"] != "Nothing was read of it yet."
+
+
+def test_a_part_all_of_which_was_read_but_unsurely_is_read_again():
+    near = {"value": 1570, "voltage_v": 450.0, "soak_s": 300.0}  # limit 1.58 mA
+    found = verdict(SOUND | {"capacitance": 28.5, "leakage_current": near})
+    assert found["decided_by"] == "too_little_read"
+    assert found["next"].startswith("Read it again out of circuit, writing down date")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -14,11 +14,17 @@ if TYPE_CHECKING:
     from captriage.judging.verdicts import Decision
 
 
+AGAIN: Final = "Read it again out of circuit, writing down date, frequency, voltage and soak time"
+
+
 def missing_readings(decision: Decision, rows: Rows) -> Texts:
-    """Say which of capacitance, loss and leakage still have to be read, leakage last."""
+    """Say which of capacitance, loss and leakage still have to be read, leakage last.
+
+    Where all were, but too unsurely, they are read once more.
+    """
     case = decision.case
     capacitance, loss = case.capacitance.worst[rows] < 0, ~case.loss_kept[rows]
-    text = np.full(len(rows), "", object)
+    text = np.full(len(rows), AGAIN, object)
     for missing, words in (
         (capacitance & loss, "Read capacitance, and ESR or tan δ, at 100 or 120 Hz"),
         (capacitance & ~loss, "Read capacitance at 100 or 120 Hz"),

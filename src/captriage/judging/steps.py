@@ -11,6 +11,7 @@ from captriage.columns import CAPACITANCE, HEALED, UNDER_WAY
 from captriage.judging.evidence import Floats, Mask, Rows
 from captriage.judging.held import NOT_JUDGED
 from captriage.judging.leakage_steps import (
+    AGAIN,
     leakage_first,
     leakage_reading,
     missing_readings,
@@ -194,7 +195,7 @@ def open_steps(decision: Decision) -> list[tuple[Mask, tuple[Piece, ...]]]:
         (by("looks_understood"), ("Look at it again before any voltage goes on it.",)),
         (
             by("readings_agree"),
-            ("Read it again out of circuit, writing down date, frequency, voltage and soak time.",),
+            (AGAIN, "."),
         ),
         (
             by("not_shorted"),
