@@ -258,3 +258,15 @@ def test_a_folder_without_logs_and_no_name_at_all_are_refused(tmp_path):
         logs_in([])
     with pytest.raises(ReadingsError, match="gone: no such file or folder; check the name"):
         logs_in([tmp_path / "gone"])
+
+
+def test_figures_that_are_set_aside_are_not_looked_through_for_damage(tmp_path, monkeypatch):
+    asked = []
+    monkeypatch.setattr(
+        "captriage.jobs.reform_read.looks_in_remark",
+        lambda text, **_: asked.append(text) or (),
+    )
+    twice = "3590,450,9.1\n3590,450,9.2\nsmells\nsmells\n"
+    read(log(tmp_path, falling(end=twice)), Told(rating="32 µF 450 V"), **YEAR)
+    assert len(asked) == 1
+    assert "smells" in asked[0]

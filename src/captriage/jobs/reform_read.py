@@ -263,8 +263,13 @@ def _cautious(progress: Progress, doubts: Sequence[str]) -> Progress:
 def _seen(log: CurveLog) -> Iterator[str]:
     """What somebody who stood by wrote beside the readings, and a curve does not show."""
     aside = log.set_aside
+    seen: dict[str, tuple[str, ...]] = {}
     for line, text in zip(aside["line"].tolist(), aside["found"].tolist(), strict=True):
-        for look in looks_in_remark(text, own_name=log.part):
+        if not any(map(str.isalpha, text)):
+            continue  # figures alone, of which a logger may write hundreds of thousands
+        if text not in seen:
+            seen[text] = tuple(looks_in_remark(text, own_name=log.part))
+        for look in seen[text]:
             if look != UNCLEAR:
                 yield f"line {line} says '{text}': {LOOKS[look]}"
 
