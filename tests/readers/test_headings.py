@@ -116,6 +116,22 @@ def test_conditions_of_a_heading_hold_for_its_readings(text, column, conditions)
 
 
 @pytest.mark.parametrize(
+    ("text", "column", "unit"),
+    [
+        ("at (V)", "voltage_v", "V"),
+        ("at V", "voltage_v", "V"),
+        ("bei V", "voltage_v", "V"),
+        ("at (Hz)", "frequency_hz", "Hz"),
+        ("at (min)", "soak_s", "min"),
+        ("at", "", ""),
+    ],
+)
+def test_what_a_reading_was_taken_at_is_told_by_its_unit(text, column, unit):
+    heading = parse_heading(text)
+    assert (heading.column, heading.unit) == (column, unit)
+
+
+@pytest.mark.parametrize(
     ("text", "column", "of"),
     [
         ("esr_freq_hz", "frequency_hz", "esr"),

@@ -134,12 +134,21 @@ _IMPLIED_UNITS: Final = {
 }  # fmt: skip
 
 
+_AT: Final = ("at", "bei", "à", "bij")
+_AT_UNIT: Final = {
+    "V": "voltage_v", "Hz": "frequency_hz", "s": "soak_s", "°C": "temperature_degc",
+}  # fmt: skip
+"""What "at (V)" or "at V" says of the reading that stands before it."""
+
+
 def _meaning(text: str, rest: str, unit: str, conditions: dict[str, float]) -> Heading:
     held = MappingProxyType(conditions)
     spelling = plain(rest)
     dimension = _dimension(unit)
     tokens = spelling.split()
     found = look_up(spelling)
+    if rest.strip().lower() in _AT and dimension in _AT_UNIT:
+        return Heading(text, _AT_UNIT[dimension], unit, held)
     if found is not None:
         return _fitted(Heading(text, found[0], unit, held, measured=found[1]))
     if not tokens:
