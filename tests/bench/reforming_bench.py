@@ -122,7 +122,7 @@ class ReformSitting(Sitting):
         """Carry a plan out."""
         wanted = {"plan": plan() if the_plan is None else the_plan, "every_s": 0.25}
         wanted |= {name: more.pop(name) for name in ("resume", "retest", "every_s") if name in more}
-        if wanted.get("resume") and the_plan is None:
+        if (wanted.get("resume") or wanted.get("retest")) and the_plan is None:
             del wanted["plan"]
         return run_reforming(
             self.book,

@@ -19,6 +19,7 @@ from captriage.jobs.reform_curves import RUN, left_of, plan_of_run, purpose_of, 
 from captriage.jobs.reform_legs import Reforming
 from captriage.jobs.reform_outcome import tell_outcome
 from captriage.jobs.reform_wanted import RunMeters, Wanted
+from captriage.jobs.retest_leave import check_reformed, finished_runs
 from captriage.report.figures import duration
 
 if TYPE_CHECKING:
@@ -91,6 +92,8 @@ def run_reforming(
         show.tell("part", f"{row.part}  {rating(row)}")
         earlier = list(reforming_runs(desk.book, desk.job.id, row.id))
         left_charged = _tell_earlier(desk, earlier)
+        if wanted.retest:
+            check_reformed(desk, row, wanted.plan, earlier, again=again)
         plan = _plan(desk, row, wanted, earlier, profile, policy=policy)
         where_from = "the plan" if meters.supply is None else meters.supply.name
         check_run(plan, row, profile, where=where_from)
@@ -138,11 +141,11 @@ def _plan(
     """
     plan = wanted.plan
     if (wanted.resume or wanted.retest) and plan is None:
-        runs = _runs_of(earlier)
+        runs = finished_runs(desk, earlier) if wanted.retest else _runs_of(earlier)
         if not runs:
             raise CapTriageError(
                 f"{row.part}: job {desk.job.name} has no run of it to go on with; leave --resume "
-                "and --retest out, or give the plan with --plan"
+                "out, or give the plan with --plan"
             )
         plan = plan_of_run(runs[-1])
     if plan is None:
