@@ -5,14 +5,16 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import Final
 
-from captriage.columns import BENCH_QUANTITIES, QUANTITIES
+from captriage.columns import BEFORE, BENCH_QUANTITIES, QUANTITIES
 from captriage.unit_names import MF_MODERN, Unit
 from captriage.units import normalise, parse_unit
 
 DIMENSIONS: Final = {
-    **{name: unit for name, (unit, _) in (QUANTITIES | BENCH_QUANTITIES).items()},
+    name: unit
+    for name, (unit, _) in (QUANTITIES | BENCH_QUANTITIES).items()
+    if name not in BEFORE.values()
 }
-"""Quantity: its SI unit, "" for a plain number."""
+"""Quantity: its SI unit, "" for a plain number; no meter reads what was before."""
 SETTING_UNITS: Final = {"hz": "Hz", "v": "V", "a": "A", "s": "s", "ohm": "Ω", "degc": "°C"}
 """How the name of a setting ends: its SI unit."""
 
