@@ -216,14 +216,14 @@ def test_a_typed_reading_is_asked_for_only_when_one_is_due():
             self.asked += 1
             if self.asked == 2:
                 raise Silent("keyboard: nothing")
-            return "an answer"
+            return Answer((), "an answer", person.utc(), person.now)
 
     meter = Asked()
     typed = TypedSamples(meter, clock=person, least_s=60.0)
     typed.every_s = 0.2  # it is raised, or charges
     assert typed.take() == []
     typed.every_s = 60.0
-    assert typed.take() == ["an answer"]
+    assert [each.raw for each in typed.take()] == ["an answer"]
     assert typed.take() == []
     person.now = 61.0
     (fault,) = typed.take()

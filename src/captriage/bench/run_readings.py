@@ -138,7 +138,7 @@ class RunReadings:
     # What has come
 
     def take(self, source: Feeds) -> bool:
-        """Take in all that the meters have said; whether a person has typed some of it.
+        """Take in all that the meters have said; whether a person has typed anything.
 
         Raises
         ------
@@ -150,7 +150,6 @@ class RunReadings:
         if self.emptying.voltmeter is not None:
             self.emptying.look(self.emptying.voltmeter)
         self._case.look(self._fault)
-        typed = False
         for each in self.ammeter.take():
             if isinstance(each, MeterError):
                 self._fault(str(each))
@@ -160,8 +159,7 @@ class RunReadings:
                     self._history.see_zero(shown(each.of(CURRENT)))
                     continue
                 self._reading(each, source, self._step)
-                typed = typed or isinstance(self.ammeter, TypedSamples)
-        return typed
+        return isinstance(self.ammeter, TypedSamples) and self.ammeter.answered
 
     def _fault(self, said: str) -> None:
         if said != self._told:

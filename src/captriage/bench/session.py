@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from math import isnan, nan
 from typing import TYPE_CHECKING, Final
 
+from captriage.bench.danger_words import stop_at_danger
 from captriage.bench.emptying import Emptying
 from captriage.bench.key_lines import BY_THE_PERSON, KeyLines, note_of
 from captriage.bench.moments import charging_ends_s
@@ -196,6 +197,8 @@ class Session:
         ------
         Ended
             They end the run.
+        Stopped
+            They tell of danger.
         """
         key = self.sitting.keys.poll()
         if key is None:
@@ -212,6 +215,7 @@ class Session:
             self.sitting.records.event("note", note, self.part)
             self.sitting.show.tell("note", note)
         else:
+            stop_at_danger(line)
             self.sitting.show.tell("keys", f"{line!r} is none: {KEYS}")
 
     # The end
@@ -233,16 +237,17 @@ class Session:
         """Lower the voltage; anything that goes wrong only shortens it."""
         clock = self.sitting.clock
         until = clock.monotonic() + LOWERING_S
-        self._tell(f"lowering the voltage: {self._why}")
-        self.readings.lowering()
         try:
+            self._look_at_keys()  # told to end by Ctrl-C, every look says so: nothing is lowered
+            self._tell(f"lowering the voltage: {self._why}")
+            self.readings.lowering()
             while not self.source.lower() and clock.monotonic() < until:
                 self.source.tick()
                 self.readings.take(self.source)
                 self._look_at_keys()
                 clock.sleep(TICK_S)
         except (Stopped, Ended, CapTriageError) as error:
-            self._tell(f"no more is lowered: {error}")
+            self._tell(f"not lowered, but switched off at once: {error}")
 
     def _say_off(self) -> None:
         show, records, fault = self.sitting.show, self.sitting.records, self.summary.off_fault

@@ -52,11 +52,15 @@ class Typist:
     obey : callable
         Given a key with what follows it, such as "n hums": does it, or raises what ends the
         question. As long as nobody else is to obey, only the end is.
+    heed : callable
+        Given all that is typed for a value, before it is taken for one; it may raise what ends
+        the question. As long as nobody heeds it, nothing is done.
     """
 
     def __init__(self, keys: Keys, show: Show) -> None:
         self._keys, self._show = keys, show
         self.obey: Callable[[str], None] = self._only_end
+        self.heed: Callable[[str], None] = _nothing
 
     def __call__(self, question: str) -> str:
         """What the person types for a value; lines of the question before its last are told.
@@ -75,6 +79,7 @@ class Typist:
                 raise Ended("the input has ended")
             key = key_of(typed)
             if key is None:
+                self.heed(typed)
                 return typed
             self.obey(key)
 
@@ -82,6 +87,10 @@ class Typist:
         if key == QUIT:
             raise Ended("ended by the person")
         self._show.tell("keys", "a value is asked for; q ends")
+
+
+def _nothing(typed: str) -> None:
+    """Nobody heeds it."""
 
 
 def key_of(typed: str) -> str | None:

@@ -8,6 +8,7 @@ from math import isnan
 from typing import TYPE_CHECKING, Final
 
 from captriage.bench.curve_reader import CurveReader, warm_up
+from captriage.bench.danger_words import stop_at_danger
 from captriage.bench.emptying import Emptying
 from captriage.bench.ending_records import EndingRecords
 from captriage.bench.readying import Readying
@@ -75,6 +76,7 @@ class Reforming:
                 f"{meters.supply.name}: under control, it wants an ammeter on a wire: nobody types "
                 "fast enough to stop it; name one with --meter, or carry the run out by hand"
             )
+        desk.typist.heed = stop_at_danger
         self._check_on_wires(meters)
         self._volts = self._on_wire(meters.voltmeter, "dc_voltage")
         self._degc = self._on_wire(meters.thermometer, "temperature")
