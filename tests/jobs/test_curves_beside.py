@@ -207,6 +207,38 @@ def test_a_log_that_cannot_be_used_may_speak_against_its_part(judged, logs, foun
     assert "reforming log: 'C1.csv'" in judgement.verdicts["because"].iloc[0]
 
 
+NOTED = "time (s),supply (V),current (mA),note\n"
+
+
+@pytest.mark.parametrize(
+    ("note", "rule"),
+    [
+        ("vented, burst", "case_undamaged"),
+        ("Deckel gewölbt", "case_undamaged"),
+        ("polarity wrong", "polarity_right"),
+        ("polarity marks contradict", "polarity_clear"),
+    ],
+)
+@pytest.mark.parametrize("above", ["", RETEST])
+def test_what_a_log_says_of_the_looks_of_its_part_condemns_it(judged, note, rule, above):
+    text = log_of(above=above).replace(NOTED.replace(",note", ""), NOTED)
+    judgement = judged({"C1.csv": text + f'3600,450,0.05,"{note}"\n'}, leakage="0.2")
+    word = "not judged" if rule == "polarity_clear" else "replace"
+    assert verdict(judgement) == (word, rule)
+    assert judgement.verdicts["energise"].tolist() == ["never"]
+    assert judgement.looks["raw"].tolist() == [note] * len(judgement.looks)
+    assert judgement.looks["source_file"].tolist() == ["C1.csv"] * len(judgement.looks)
+
+
+def test_a_log_of_a_part_that_hissed_keeps_nothing_until_it_is_looked_at(judged):
+    text = log_of(above=RETEST).replace(NOTED.replace(",note", ""), NOTED)
+    judgement = judged({"C1.csv": text + "3600,450,0.05,hissing!\n"}, leakage="0.2")
+    assert verdict(judgement) == ("not judged", "cells_understood")
+    aside = judgement.set_aside.iloc[-1]
+    assert aside["remedy"] == "switch off and look at the part before any voltage"
+    assert "'hissing!': hisses or crackles" in aside["reason"]
+
+
 def test_a_log_of_a_part_in_no_sheet_is_set_aside_and_changes_nothing(judged):
     judgement = judged({"Z9.csv": log_of(), "Z8.csv": "wibble\n"}, leakage="0.2")
     assert set_aside_line(judgement).endswith(

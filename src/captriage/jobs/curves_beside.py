@@ -23,6 +23,7 @@ from captriage.columns import (
 )
 from captriage.errors import CapTriageError
 from captriage.jobs.before_reform import begun, marked, taken_before
+from captriage.jobs.curve_notes import with_looks
 from captriage.jobs.curve_parts import NOTHING_TOLD, folded, listed_part, logs_in, named
 from captriage.jobs.reform_read import read_against, read_log
 from captriage.readers.curve_logs import CurveLog
@@ -160,8 +161,9 @@ def taken_in(
     if rows:
         set_aside = pd.concat([set_aside, pd.DataFrame(rows).astype(SET_ASIDE)], ignore_index=True)
     taken = replace(
-        sheets, parts=parts, readings=readings.reset_index(drop=True), set_aside=set_aside
-    )
+        sheets, parts=parts, readings=readings.reset_index(drop=True), set_aside=set_aside,
+        looks=with_looks(sheets.looks, found),
+    )  # fmt: skip
     return Beside(taken, curves)
 
 
@@ -311,7 +313,8 @@ def not_used(file: str, why: str, parts: pd.DataFrame, row: int | None) -> dict[
 
 def _doubted(read: ReadCurve, parts: pd.DataFrame, row: int) -> list[dict[str, Any]]:
     """Doubts of a curve that does not speak against its part by itself."""
-    if not read.doubts or read.outcome != UNDER_WAY:
+    if not read.doubts or read.outcome != UNDER_WAY or read.is_condemned:
         return []
-    why = f"{read.progress.because}; switch off and read it again"
+    then = "look at the part before any voltage" if read.looks else "read it again"
+    why = f"{'; '.join(read.doubts)}; switch off and {then}"
     return [not_used(read.file, why, parts, row)]

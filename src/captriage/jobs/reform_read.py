@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 import pandas as pd
 
-from captriage.columns import HEALED, LOOKS
+from captriage.columns import HEALED
 from captriage.errors import CapTriageError, ReadingsError
+from captriage.jobs.curve_notes import in_words, left_aside, not_understood, noted_looks
 from captriage.jobs.curve_parts import (
     NOTHING_TOLD,
     Told,
@@ -25,10 +26,10 @@ from captriage.jobs.sheets import ORDINARY, this_year
 from captriage.judging.leakage_line import LeakageLine, leakage_line
 from captriage.judging.policy import Policy, load_policy
 from captriage.readers.curve_logs import CurveLog, read_curve_log
-from captriage.readers.remark_looks import UNCLEAR, looks_in_remark
 from captriage.reform.curves import (
     CONTINUE,
     KEEP,
+    LOOK,
     NEXT_STEP,
     REPLACE,
     REST,
@@ -40,7 +41,7 @@ from captriage.reform.curves import (
 from captriage.reform.excursions import doubts_of, warnings_of
 from captriage.reform.outcomes import outcome_of, proof_of
 from captriage.reform.progress import read_curve
-from captriage.report.read_curve import ReadCurve, Unread
+from captriage.report.read_curve import NotedLook, ReadCurve, Unread
 from captriage.units import format_quantity
 
 if TYPE_CHECKING:
@@ -154,9 +155,12 @@ def read_against(
     rating = _rating(part, told, line)
     _refuse_voltage(log, rating)
     progress = read_curve(log.curve, rating)
-    seen = tuple(_seen(log))
+    looks = noted_looks(log, bipolar=str(part["polarity"].iloc[0]) == "bipolar")
+    seen = tuple(in_words(looks))
     doubts = (*log.doubts, *seen, *doubts_of(log.curve, progress, rating))
-    warnings = (*seen, *warnings_of(log.curve, progress, rating))
+    warnings = (
+        *seen, *warnings_of(log.curve, progress, rating), *not_understood(log, looks)
+    )  # fmt: skip
     proof = None
     if log.retest:
         soak_s = SOAK_S if isnan(line.criterion_soak_s) else line.criterion_soak_s
@@ -167,13 +171,15 @@ def read_against(
             ),
             doubts,
         )  # fmt: skip
-    progress = _cautious(_proven(progress, proof), doubts)
+    proven = _proven(progress, proof)
+    progress = _cautious(proven, doubts, looks)
     return ReadCurve(
         file=log.file, part=str(part["part"].iloc[0]), made=float(part["made"].iloc[0]),
-        rating=rating, reference=line.reference, curve=log.curve, progress=progress,
+        rating=rating, reference=line.reference, curve=log.curve,
+        progress=_condemned(proven, looks) or progress,
         outcome=outcome_of(progress, proof), proof=proof,
-        remarks=(*_voltage_meant(log.curve), *log.remarks), set_aside=log.set_aside,
-        policy=policy.title, ends_at=log.ends_at, doubts=doubts, warnings=warnings,
+        remarks=(*_voltage_meant(log.curve), *log.remarks), set_aside=left_aside(log, looks),
+        policy=policy.title, ends_at=log.ends_at, doubts=doubts, warnings=warnings, looks=looks,
     )  # fmt: skip
 
 
@@ -244,34 +250,44 @@ def _proven(progress: Progress, proof: Proof | None) -> Progress:
     return replace(progress, advice=advice, because=proof.because)
 
 
-def _cautious(progress: Progress, doubts: Sequence[str]) -> Progress:
-    """A curve that may not be believed to its end keeps nothing, and lets nothing go on."""
-    if not doubts or progress.advice not in (CONTINUE, NEXT_STEP, KEEP, REST):
-        return progress
+def _condemned(progress: Progress, looks: Sequence[NotedLook]) -> Progress | None:
+    """A part that was seen to be damaged gets no voltage, whatever its current; None: it was not.
+
+    Its state stays what the current says, and no forecast is left to wait for.
+    """
+    seen = "; ".join(in_words(each for each in looks if each.condemns))
+    if not seen:
+        return None
+    against = f"; {progress.because}" if progress.advice == REPLACE else ""
     return replace(
         progress,
-        state=TOO_EARLY,
-        advice=REST,
-        sure=0.0,
-        because=f"{'; '.join(doubts)}: switch off, and read it again",
+        advice=REPLACE,
+        because=f"{seen}: put no voltage on it{against}",
         forecast_s=nan,
         forecast_low_s=nan,
         forecast_high_s=nan,
     )
 
 
-def _seen(log: CurveLog) -> Iterator[str]:
-    """What somebody who stood by wrote beside the readings, and a curve does not show."""
-    aside = log.set_aside
-    seen: dict[str, tuple[str, ...]] = {}
-    for line, text in zip(aside["line"].tolist(), aside["found"].tolist(), strict=True):
-        if not any(map(str.isalpha, text)):
-            continue  # figures alone, of which a logger may write hundreds of thousands
-        if text not in seen:
-            seen[text] = tuple(looks_in_remark(text, own_name=log.part))
-        for look in seen[text]:
-            if look != UNCLEAR:
-                yield f"line {line} says '{text}': {LOOKS[look]}"
+def _cautious(progress: Progress, doubts: Sequence[str], looks: Sequence[NotedLook]) -> Progress:
+    """A curve that may not be believed to its end keeps nothing, and lets nothing go on."""
+    if not doubts or progress.advice not in (CONTINUE, NEXT_STEP, KEEP, REST):
+        return progress
+    then = (
+        "switch off, discharge, and look at it before any voltage goes on it again"
+        if looks
+        else "switch off, and read it again"
+    )
+    return replace(
+        progress,
+        state=TOO_EARLY,
+        advice=LOOK if looks else REST,
+        sure=0.0,
+        because=f"{'; '.join(doubts)}: {then}",
+        forecast_s=nan,
+        forecast_low_s=nan,
+        forecast_high_s=nan,
+    )
 
 
 def _voltage_meant(curve: Curve) -> Iterator[str]:

@@ -32,6 +32,9 @@ from captriage.units import normalise, parse_number, scan_quantity
 MOST_BARE_A: Final = 1.0
 """Numbers without any unit above this are no leakage currents in ampere. [A]"""
 
+NOTE: Final = "a note beside a reading"
+"""Why a cell of a column of notes is set aside."""
+
 LOOKED_AT: Final = 50
 """Rows of a log without headings from which its columns are told."""
 
@@ -193,7 +196,7 @@ def _not_used(table: Table, j: int, aside: Aside) -> None:
     if parse_heading(heading.text).column in (words.NOTE, words.REMARK):
         aside.add_cells(
             table.file, table.lines[rows], [table.cells[j][i] for i in rows],
-            "a note, which is not weighed", "nothing to do, unless it holds a reading",
+            NOTE, "no reading was looked for in it; read it",
             column=j + 1, heading=heading.text,
         )  # fmt: skip
         return

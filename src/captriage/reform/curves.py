@@ -32,8 +32,9 @@ CONTINUE: Final = "continue"
 NEXT_STEP: Final = "next step"
 KEEP: Final = "stop and keep"
 REST: Final = "rest and re-test"
+LOOK: Final = "stop and look"
 REPLACE: Final = "stop and replace"
-ADVICE: Final = (CONTINUE, NEXT_STEP, KEEP, REST, REPLACE)
+ADVICE: Final = (CONTINUE, NEXT_STEP, KEEP, REST, LOOK, REPLACE)
 
 ADVICE_OF: Final = {
     # What a state calls for; a step that has settled below the limit calls for the next one.

@@ -16,6 +16,28 @@ if TYPE_CHECKING:
     from captriage.reform.outcomes import Proof
 
 
+@dataclass(frozen=True, slots=True)
+class NotedLook:
+    """A look that is told in a log beside its readings.
+
+    Attributes
+    ----------
+    line : int
+        Of the log.
+    text : str
+        As it is written there.
+    look : str
+        Key of :data:`captriage.columns.LOOKS`.
+    condemns : bool
+        The part is to be replaced for it, whatever it reads.
+    """
+
+    line: int
+    text: str
+    look: str
+    condemns: bool
+
+
 @dataclass(frozen=True)
 class ReadCurve:
     """A log, and what its curve says.
@@ -48,6 +70,8 @@ class ReadCurve:
         Why the curve may not be believed up to its end.
     warnings : tuple of str
         What must not go unseen: said first.
+    looks : tuple of NotedLook
+        What was seen, heard or smelt of the part, as the log tells.
     """
 
     file: str
@@ -65,6 +89,7 @@ class ReadCurve:
     ends_at: np.datetime64
     doubts: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+    looks: tuple[NotedLook, ...] = ()
 
     @property
     def title(self) -> str:
@@ -76,8 +101,15 @@ class ReadCurve:
     @property
     def is_good(self) -> bool:
         """Whether the current is below the limit, and nothing speaks against it."""
+        if self.is_condemned:
+            return False
         settled = self.progress.state == SETTLED_BELOW and self.proof is None
         return settled or self.progress.advice == KEEP
+
+    @property
+    def is_condemned(self) -> bool:
+        """Whether something that was seen of the part forbids any voltage."""
+        return any(each.condemns for each in self.looks)
 
 
 @dataclass(frozen=True)

@@ -45,8 +45,13 @@ def _line(each: ReadCurve | Unread) -> Line:
             format_quantity(now, "A"),
             format_quantity(progress.limit_a, "A"),
         ),
-        "; ".join((f"> {progress.advice}{_when(each)}", *_beside(each))),
+        "; ".join((f"> {progress.advice}{_never(each)}{_when(each)}", *_beside(each))),
     )
+
+
+def _never(each: ReadCurve) -> str:
+    """What is added for a part that was seen to be damaged."""
+    return ": put no voltage on it" if each.is_condemned else ""
 
 
 def _beside(each: ReadCurve) -> Iterator[str]:

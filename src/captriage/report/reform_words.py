@@ -22,7 +22,8 @@ def told(read: ReadCurve) -> Iterator[tuple[str, str]]:
         yield "WARNING", f"{warning}."
     sure = f", {percent(progress.sure)} sure" if progress.sure > 0 else ""
     yield "state", f"{progress.state}{sure}"
-    yield "advice", progress.advice
+    never = "; put no voltage on it again" if read.is_condemned else ""
+    yield "advice", f"{progress.advice}{never}"
     yield "because", f"{progress.because}."
     limit = (
         f"{format_quantity(rating.limit_a, 'A')} at {format_quantity(rating.voltage_rated, 'V')}"
@@ -34,7 +35,8 @@ def told(read: ReadCurve) -> Iterator[tuple[str, str]]:
         yield "forecast", when
     if law := fitted(progress):
         yield "law", law
-    yield "outcome", f"{read.outcome}{_still_to_do(read)}"
+    outcome = "what was seen of it condemns it" if read.is_condemned else read.outcome
+    yield "outcome", f"{outcome}{_still_to_do(read)}"
 
 
 def _still_to_do(read: ReadCurve) -> str:
