@@ -204,7 +204,8 @@ def test_a_log_that_cannot_be_used_may_speak_against_its_part(judged, logs, foun
     assert verdict(judgement) == ("not judged", "cells_understood")
     aside = judgement.set_aside.iloc[-1]
     assert found in f"{aside['reason']}; {aside['remedy']}"
-    assert "reforming log: 'C1.csv'" in judgement.verdicts["because"].iloc[0]
+    because = judgement.verdicts["because"].iloc[0]
+    assert "(reforming log: 'C1.csv'): see why with 'captriage reform read' and the log" in because
 
 
 NOTED = "time (s),supply (V),current (mA),note\n"

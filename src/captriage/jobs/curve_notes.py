@@ -40,8 +40,8 @@ s series set shorting slowly start started step still stop stopped supply switch
 temperature test the then through to turned up v voltage volts was while with within h c ma µa mv
 ohm ω kω mω °c hz w
 abgeschaltet an auf aus ausgeschaltet beginn ein eingeschaltet ende entladen erhöht geschaltet
-gestellt höher messbereich nach netzteil niedriger raum schritt spannung stufe temperatur vor widerstand
-arrêt début départ fin marche palier pas tension température
+gestellt höher messbereich nach netzteil niedriger raum schritt spannung stufe temperatur vor
+widerstand arrêt début départ fin marche palier pas tension température
 """
 """What is done at every run, in the words of those who write it down; ours."""
 _ORDINARY: Final = frozenset(_ORDINARY_WORDS.split())

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import isfinite, nan
 from os import PathLike
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -25,8 +24,9 @@ from captriage.errors import CapTriageError
 from captriage.jobs.before_reform import begun, marked, taken_before
 from captriage.jobs.curve_notes import with_looks
 from captriage.jobs.curve_parts import NOTHING_TOLD, folded, listed_part, logs_in, named
+from captriage.jobs.logs_aside import aside_row, doubted, of_nobody
+from captriage.jobs.logs_aside import not_used as not_used  # also had from here
 from captriage.jobs.reform_read import read_against, read_log
-from captriage.readers.curve_logs import CurveLog
 from captriage.reform.curves import REST
 from captriage.reform.outcomes import REST_S, Proof, beside_run, too_soon
 
@@ -92,13 +92,13 @@ def beside_sheets(
             row = rows.get(named(log))
             part = listed_part(log, listed)
             if row is None or part is None:
-                aside.append(_of_nobody(log))
+                aside.append(of_nobody(log))
                 continue
             read = read_against(log, part, NOTHING_TOLD, policy=policy, today_year=today_year)
         except CapTriageError as error:
             aside.append(not_used(path.name, str(error), parts, row))
             continue
-        aside += _doubted(read, parts, row)
+        aside += doubted(read, parts, row)
         found.setdefault(row, []).append(read)
     begins = {row: begun(reads) for row, reads in found.items()}
     return taken_in(sheets, found, aside, then=taken_before(sheets.readings, begins))
@@ -245,7 +245,7 @@ def _read_before(
 def _superseded(readings: pd.DataFrame, why: tuple[str, str]) -> list[dict[str, Any]]:
     """Readings that say nothing any more, as rows that are set aside."""
     return [
-        _aside_row(
+        aside_row(
             str(reading["source_file"]), int(reading["line"]), "leakage", str(reading["raw"]), *why
         )
         for reading in readings.to_dict("records")
@@ -281,40 +281,3 @@ def _with_rows(readings: pd.DataFrame, more: Sequence[dict[str, Any]]) -> pd.Dat
         if kind == "category":
             joined[name] = joined[name].astype("category")
     return pd.DataFrame(joined)
-
-
-def _aside_row(
-    file: str, line: int, heading: str, found: str, reason: str, remedy: str, column: int = 0
-) -> dict[str, Any]:
-    return {
-        "file": file, "line": line, "column": column, "heading": heading, "found": found,
-        "reason": reason, "remedy": remedy,
-    }  # fmt: skip
-
-
-def _of_nobody(log: CurveLog) -> dict[str, Any]:
-    return _aside_row(
-        log.file, 0, "", log.part or Path(log.file).stem, "a reforming log of a part that is in "
-        "no sheet", "name the file for the part, or write 'Part: C12' above its headings",
-    )  # fmt: skip
-
-
-def not_used(file: str, why: str, parts: pd.DataFrame, row: int | None) -> dict[str, Any]:
-    """A log that cannot be used, set aside where its part stands: it may speak against it."""
-    reason, _, remedy = why.rpartition("; ")
-    if row is None:
-        return _aside_row(file, 0, "", file, reason or why, remedy or "mend the log")
-    part = parts.iloc[row]
-    return _aside_row(
-        str(part["source_file"]), int(part["line"]), "reforming log", file, reason or why,
-        remedy or "mend the log", column=1,
-    )  # fmt: skip
-
-
-def _doubted(read: ReadCurve, parts: pd.DataFrame, row: int) -> list[dict[str, Any]]:
-    """Doubts of a curve that does not speak against its part by itself."""
-    if not read.doubts or read.outcome != UNDER_WAY or read.is_condemned:
-        return []
-    then = "look at the part before any voltage" if read.looks else "read it again"
-    why = f"{'; '.join(read.doubts)}; switch off and {then}"
-    return [not_used(read.file, why, parts, row)]

@@ -14,7 +14,8 @@ from captriage.columns import SET_ASIDE, UNDER_WAY, Sheets, empty
 from captriage.errors import CapTriageError
 from captriage.jobs.before_reform import Instants, kept_before
 from captriage.jobs.curve_parts import NOTHING_TOLD
-from captriage.jobs.curves_beside import Beside, not_used, taken_in
+from captriage.jobs.curves_beside import Beside, taken_in
+from captriage.jobs.logs_aside import not_used
 from captriage.jobs.reform_curves import (
     RETEST,
     RUN,
@@ -35,6 +36,7 @@ HEAT: Final = re.compile(r" stops the run$| K stops$|^the ammeter is over range"
 """Stops that speak against a part without saying what is wrong with it."""
 
 NOT_FAILED: Final = (UNDER_WAY, "settled below limit")
+RUN_OF_BOOK: Final = "reforming run"
 BY_HAND: Final = "see what stopped it before any voltage goes on it again"
 
 if TYPE_CHECKING:
@@ -85,13 +87,13 @@ def beside_book(
                 log, parts.iloc[[row]], NOTHING_TOLD, policy=policy, today_year=today_year
             )
         except CapTriageError as error:
-            against[row] = not_used(log.file, str(error), parts, row)
+            against[row] = not_used(log.file, str(error), parts, row, heading=RUN_OF_BOOK)
             continue
         read = replace(read, outcome=outcome_of_stop(stopped) or read.outcome)
         if HEAT.search(stopped) and read.outcome in NOT_FAILED:
             read = replace(read, outcome=UNDER_WAY)
             why = f"it was stopped: {stopped}; {BY_HAND}"
-            against[row] = not_used(log.file, why, parts, row)
+            against[row] = not_used(log.file, why, parts, row, heading=RUN_OF_BOOK)
         found.setdefault(row, []).append(read)
     if kept_at is None:
         then = np.zeros(len(sheets.readings), bool)

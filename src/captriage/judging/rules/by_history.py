@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 import numpy as np
 
@@ -26,6 +27,9 @@ from captriage.judging.rules.finding import (
 )
 from captriage.model.ageing import arrhenius_life
 from captriage.model.withstand import RATED_PRECISELY
+
+REFORMING_LOG: Final = "reforming log"
+"""Heading of a log of a reforming run that stands set aside beside its part."""
 
 
 @rule(
@@ -182,14 +186,18 @@ def unchanged_by_reform(case: Case) -> Iterator[Batch]:
     PRACTICE,
     {
         "unread": "A cell of its row could not be used ({unread}), and may speak against it: mend "
-        "it and judge again."
+        "it and judge again.",
+        "log": "Its log could not be used to its end, or tells of something to be looked at, and "
+        "may speak against it ({unread}): see why with 'captriage reform read' and the log.",
     },
 )
 def cells_understood(case: Case) -> Iterator[Batch]:
-    """Every cell of the part that says something of it could be used."""
-    mask = np.zeros(case.evidence.n, bool)
-    mask[list(case.evidence.unread)] = True
-    yield of_parts(mask, NOT_JUDGED, "unread", advice=MEASURE)
+    """Every cell of the part that says something of it could be used, and every log."""
+    cells, logs = np.zeros((2, case.evidence.n), bool)
+    for row, found in case.evidence.unread.items():
+        (logs if found.startswith(f"{REFORMING_LOG}: ") else cells)[row] = True
+    yield of_parts(cells, NOT_JUDGED, "unread", advice=MEASURE)
+    yield of_parts(logs, NOT_JUDGED, "log", advice=MEASURE)
 
 
 def life_used(case: Case) -> np.ndarray:
