@@ -151,3 +151,10 @@ def test_a_plan_file_that_is_nested_without_end_is_refused(tmp_path):
     path.write_text("[" * 100_000, encoding="utf-8")
     with pytest.raises(CapTriageError, match=r"plan\.json: .*recursion.*; write the plan again"):
         read_plan(path)
+
+
+def test_a_run_to_so_low_a_voltage_is_said_to_be_hardly_worth_its_time():
+    card = plan("25 µF 25 V", Told(working="2.2 V"), today_year=2026)[0]
+    assert "No more than 2.2 V is wanted of it: such a run is hardly worth" in card.remarks[-1]
+    higher = plan("25 µF 25 V", Told(working="6 V"), today_year=2026)[0]
+    assert not any("hardly worth" in each for each in higher.remarks)

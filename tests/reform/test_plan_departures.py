@@ -63,7 +63,14 @@ CASES = [
         vintage(),
         Equipment(meter="ammeter", meter_floor=10e-6),
         "ours-steps-to-limit",
-        "At 45 V the ammeter cannot tell the current that ends the step",
+        "At 45 V the ammeter cannot tell the current that ends the step: that is to be 5 times the "
+        "least that it tells from nought, 10 µA (ours). Hold it for its most time there.",
+    ),
+    (
+        vintage(20e-6, 25.0, voltage_working=2.2),
+        Equipment(),
+        "ours-steps-to-limit",
+        "puts on 3 (1.1 V, 1.6 V, 2.2 V), for below 1 V hardly a meter tells the current",
     ),
     (
         vintage(),

@@ -72,7 +72,7 @@ def test_a_drop_across_the_resistor_is_told_to_those_who_have_but_a_voltmeter():
     text = written(write_text, cards())
     assert re.search(r"^ +5 +44 kΩ +44 V ", text, re.MULTILINE)
     assert "1 V is 10.6 µA through 94 kΩ and 22.7 µA through 44 kΩ" in " ".join(text.split())
-    assert "adds up to 45 µA" in " ".join(text.split())
+    assert "its voltage over 10 MΩ, up to 45 µA: reckon that off" in " ".join(text.split())
 
 
 def test_what_a_procedure_rejects_at_is_among_the_stops():

@@ -13,6 +13,7 @@ from captriage.jobs.sheets import ORDINARY, parts_of_marking, this_year
 from captriage.reform.equipment import Equipment
 from captriage.reform.procedures import OURS_STEPS, procedure_named
 from captriage.reform.refusals import called
+from captriage.units import format_quantity
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -22,6 +23,9 @@ if TYPE_CHECKING:
     from captriage.report.reform_plan_words import PlanCard
 
 NEVER: Final = "never"
+
+HARDLY_V: Final = 5.0
+"""Highest voltage at which a run is said to be hardly worth its time; ours. [V]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +140,13 @@ def plan(
 
 
 def policy_remarks(part: PartToReform, policy: Policy) -> list[str]:
-    """What the house policy thinks of reforming such a part at all."""
+    """What the house policy, or common sense, thinks of reforming such a part at all."""
+    if part.voltage_wanted <= HARDLY_V:
+        return [
+            f"No more than {format_quantity(part.voltage_wanted, 'V')} is wanted of it: such a run "
+            "is hardly worth its hours, and the currents are too small for most meters. Put that "
+            "voltage on for an hour and read its leakage, or replace it (ours)."
+        ]
     if not policy.doubt.reform:
         return [
             f"The house policy {policy.title} replaces what would have to be reformed: this plan "

@@ -12,7 +12,7 @@ from captriage.reform.equipment import (
     current_floor,
 )
 from captriage.reform.part import PartToReform
-from captriage.reform.plan_steps import wanted_resistance
+from captriage.reform.plan_steps import LEAST_STEP_V, wanted_resistance
 from captriage.reform.procedure import MINUTE, OURS, Procedure
 from captriage.reform.procedures import schedule_of, told_resistance
 from captriage.reform.step_rules import DROP_AT_MOST, HEAT_AT_END, current_at_heat
@@ -206,10 +206,14 @@ def _steps(plan: Plan, part: PartToReform, procedure: Procedure) -> list[str]:
     schedule = schedule_of(procedure, part.idle_at_most)
     have, wanted = list(dict.fromkeys(step.supply_v for step in plan.steps)), schedule.fractions
     said = []
+    low = [share for share in wanted if share * plan.target_v < LEAST_STEP_V]
+    why = "for the supply cannot be set to the rest"
+    if low and len(have) >= len(wanted) - len(low):
+        why = f"for below {_volts(LEAST_STEP_V)} hardly a meter tells the current"
     if len(have) < len(wanted):
         said.append(
             f"Of the {len(wanted)} voltages of the procedure this plan puts on {len(have)} "
-            f"({', '.join(map(_volts, have))}), for the supply cannot be set to the rest"
+            f"({', '.join(map(_volts, have))}), {why}"
             + (
                 f"; it begins at {_volts(plan.steps[0].supply_v)} at once: watch the part."
                 if plan.steps[0].supply_v > schedule.fractions[0] * plan.target_v * (1 + NEAR)
@@ -268,9 +272,11 @@ def _meter(plan: Plan, equipment: Equipment) -> list[str]:
     if not blind:
         return []
     what = "voltmeter across the resistor" if equipment.meter == VOLTMETER else "ammeter"
+    unit = "V" if equipment.meter == VOLTMETER else "A"
     return [
-        f"At {', '.join(blind)} the {what} cannot tell the current that ends the step: hold it for "
-        "its most time there."
+        f"At {', '.join(blind)} the {what} cannot tell the current that ends the step: that is to "
+        f"be {1 / FLOOR_SHARE:.0f} times the least that it tells from nought, "
+        f"{format_quantity(equipment.meter_floor, unit)} (ours). Hold it for its most time there."
     ]
 
 

@@ -32,6 +32,9 @@ DROP_AT_END: Final = 0.10
 it: beyond, a smaller one is taken. A reading at less than 0.9 of the voltage proves nothing."""
 OWNED_SMALLER: Final = 0.7  # a resistor at hand that is nearer than this is not worth the change
 
+LEAST_STEP_V: Final = 1.0
+"""No step is lower: there a limit is of nA, which a hand-held meter does not tell; ours. [V]"""
+
 WAITED_FOR_S: Final = 4 * 3600.0
 """A step that a procedure ends by the clock is given so long to come below its current; ours."""
 LEEWAY: Final = 1.1
@@ -91,12 +94,16 @@ def snapped(voltage: float, step: float) -> float:
 def voltages(
     part: PartToReform, equipment: Equipment, procedure: Procedure, target_v: float
 ) -> list[float]:
-    """Settings of the supply, ascending, each once; those that it cannot give are left out."""
+    """Settings of the supply, ascending, each once; those that it cannot give are left out.
+
+    So are those below :data:`LEAST_STEP_V`, where the run goes higher.
+    """
     supply = equipment.supply
     shares = schedule_of(procedure, part.idle_at_most).fractions
     step = supply.step_up_to(part.voltage_wanted)
     wanted = [snapped(share * target_v, step) for share in shares]
-    return [volts for volts in dict.fromkeys(wanted) if volts > 0 and volts >= supply.voltage_least]
+    least = max(supply.voltage_least, min(LEAST_STEP_V, wanted[-1]))
+    return [volts for volts in dict.fromkeys(wanted) if volts > 0 and volts >= least]
 
 
 def wanted_resistance(part: PartToReform, procedure: Procedure, target_v: float) -> float:

@@ -5,9 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
+from captriage.errors import CapTriageError
+from captriage.model.leakage import leakage_voltage_factor
 from captriage.reform.plan_steps import SHORT_SHARE, STOP_OVER_END
+from captriage.reform.resistors import fitted
 from captriage.reform.step_rules import current_at_heat, current_at_limit
-from captriage.reform.steps import Plan, Step
+from captriage.reform.steps import Plan, Resistor, Step
 
 OVER_LIMIT: Final = 2.0
 """Times its limit, above which a re-test is broken off before its soak is over: twice is the most
@@ -37,3 +40,34 @@ def retest_step(plan: Plan) -> Step:
     limit = current_at_limit(test.limit_a, volts, supply_v=volts, series_ohm=ohm)
     below = min(limit, stop / STOP_OVER_END)
     return replace(last, supply_v=volts, below_a=below, stop_a=stop)
+
+
+def smaller_resistor(plan: Plan, proof_fraction: float) -> Resistor | None:
+    """Resistor through which a re-test proves all that it allows; None where its own one does.
+
+    Also None where none that is made would do.
+
+    Parameters
+    ----------
+    plan : Plan
+    proof_fraction : float
+        Of the voltage of the re-test, that the part itself must see to be proven.
+    """
+    test, own = plan.retest, retest_step(plan)
+    lost_at_most = (1 - proof_fraction) * test.voltage_v
+    if own.below_a * own.series_ohm <= lost_at_most:
+        return None
+    sees = proof_fraction * test.voltage_v
+    cool = current_at_heat(own.stop_w, sees, series_ohm=0.0) / STOP_OVER_END
+    near = min(test.limit_a * float(leakage_voltage_factor(proof_fraction)), cool)
+    try:
+        found = fitted(lost_at_most / near, test.voltage_v, at_most=True)
+    except CapTriageError:
+        return None
+    return found if found.ohm < own.series_ohm else None
+
+
+def through(plan: Plan, resistor: Resistor) -> Step:
+    """Step of the re-test through another resistor."""
+    last = replace(plan.steps[-1], series_ohm=resistor.ohm)
+    return retest_step(replace(plan, steps=(*plan.steps[:-1], last)))

@@ -6,11 +6,12 @@ from dataclasses import dataclass
 from math import isfinite, isnan
 from typing import Final
 
+from captriage.judging.discharge import SAFE_V
 from captriage.reform.equipment import AMMETER, NO_METER, VOLTMETER
 from captriage.reform.part import PartToReform
 from captriage.reform.procedure import OURS, Procedure
 from captriage.reform.resistors import in_words
-from captriage.reform.retest_step import retest_step
+from captriage.reform.retest_step import retest_step, smaller_resistor, through
 from captriage.reform.step_rules import current_at_heat, current_at_limit
 from captriage.reform.steps import Plan, Retest, Step
 from captriage.report.figures import duration, rating
@@ -154,6 +155,7 @@ def bench_rows(card: PlanCard) -> list[tuple[str, str]]:
         ("supply", f"never set above {highest}; current limit {limit}; its own protection {trips}"),
         ("current", how_read(plan, card.meter)),
         ("discharge", f"{in_words(plan.discharge)}; {discharge_times(plan)}{reached}"),
+        *_for_retest(card),
         ("shorting link", "a wire with insulated clips, on as soon as it reads discharged"),
     ]
     return rows
@@ -165,7 +167,8 @@ def how_read(plan: Plan, meter: str) -> str:
         return "no meter: nobody sees it"
     if meter == AMMETER:
         most = format_quantity(plan.short_a, "A")
-        return f"an ammeter between series resistor and part; it has to bear {most}"
+        said = f"an ammeter between series resistor and part; it has to bear {most}"
+        return f"{said}{_floats(plan, 'it')}"
     in_use = [plan.series, *([plan.series_last] if plan.series_last else [])]
     each = " and ".join(
         f"{format_quantity(1 / has.ohm, 'A')} through {format_quantity(has.ohm, 'Ω')}"
@@ -173,9 +176,30 @@ def how_read(plan: Plan, meter: str) -> str:
     )
     takes = format_quantity(plan.target_v / METER_TAKES_OHM, "A")
     return (
-        f"an ammeter before the part, or a voltmeter across the series resistor: 1 V is {each}; a "
-        f"voltmeter of 10 MΩ across the part adds up to {takes}, so take it off to read the current"
+        f"an ammeter before the part, or a voltmeter across the series resistor: 1 V is {each}. "
+        f"What a voltmeter across the part takes is read with it, its voltage over 10 MΩ, up to "
+        f"{takes}: reckon that off, and move no lead while there is voltage"
+        f"{_floats(plan, 'the meter at the resistor')}"
     )
+
+
+def _floats(plan: Plan, meter: str) -> str:
+    """What a meter must bear to earth that is not at the negative side of the part."""
+    if plan.target_v <= SAFE_V:
+        return ""
+    volts = format_quantity(plan.target_v, "V", digits=4)
+    return (
+        f". All of {meter}, its leads too, is at up to {volts} to earth: the voltage and the "
+        "category (CAT) that they are rated for must cover that, and nobody touches it"
+    )
+
+
+def _for_retest(card: PlanCard) -> list[tuple[str, str]]:
+    """The resistor that a re-test may ask for, as a row."""
+    has = smaller_resistor(card.plan, card.part.proof_fraction)
+    if has is None:
+        return []
+    return [("for a re-test", f"{in_words(has)}: only where the re-test below asks for it")]
 
 
 def discharge_times(plan: Plan) -> str:
@@ -200,8 +224,9 @@ def proof(card: PlanCard) -> list[str]:
         f"the limit is {format_quantity(test.limit_a, 'A')} ({test.reference})."
         f"{_proves(card, step.below_a)} Hold it beside the current as soon after that voltage was "
         "put on in the run: if it is no less now, nothing has healed.",
-        "Capacitance and ESR against those before the run. If the current is back, it did not "
-        "heal: replace it.",
+        "Capacitance within 10 % of that before the run, ESR at most 1.2 times that of before it "
+        "(shelf-life test, IEC 60384-4 subclause 4.17, as a data sheet gives it). If the current "
+        "is back, it did not heal: replace it.",
     ]
 
 
@@ -221,9 +246,17 @@ def _proves(card: PlanCard, most_a: float) -> str:
     proves_a = (1 - fraction) * plan.retest.voltage_v / plan.steps[-1].series_ohm
     if proves_a >= most_a:
         return ""
+    smaller = smaller_resistor(plan, fraction)
+    again = "a smaller resistor."
+    if smaller is not None:
+        step = through(plan, smaller)
+        again = (
+            f"{in_words(smaller)}; there at most {format_quantity(step.below_a, 'A')}, and "
+            f"{format_quantity(step.stop_a, 'A')} stop it."
+        )
     return (
         f" Above {format_quantity(proves_a, 'A')} the part sees less than {100 * fraction:.0f} %, "
-        "which proves nothing good: read it again through a smaller resistor."
+        f"which proves nothing good: read it again through {again}"
     )
 
 
