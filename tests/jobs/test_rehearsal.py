@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import queue
+import re
 import shlex
 import threading
 import tomllib
@@ -12,10 +13,12 @@ from pathlib import Path
 import pytest
 
 from captriage.bench.rehearsal.bench import RehearsalBench
-from captriage.bench.rehearsal.drawer import REFORMING, demo_drawer
+from captriage.bench.rehearsal.drawer import REFORMING, SPARES, demo_drawer, demo_file
 from captriage.errors import CapTriageError, MeterError
 from captriage.jobs import rehearsal
-from captriage.jobs.rehearsal_welcome import welcome
+from captriage.jobs.rehearsal_welcome import commands, welcome
+
+README = Path(__file__).parents[2] / "README.md"
 
 
 @pytest.fixture
@@ -188,6 +191,26 @@ def test_welcome_of_the_parts_to_be_reformed_names_what_begins_a_run():
     assert commands[2][3] == "D13"
     assert Path(commands[2][commands[2].index("--plan") + 1]).is_file()
     assert any('"jig D13" and "resistor 44000"' in line for line in lines)
+
+
+@pytest.mark.parametrize(("drawer", "job"), [(SPARES, "drawer"), (REFORMING, "cellar")])
+def test_commands_are_those_of_the_readme(drawer, job, tmp_path, monkeypatch):
+    # README, "Rehearse first" and "Rehearse a run": the same names of job and files.
+    (tmp_path / "data_demo").symlink_to(demo_file(""))
+    monkeypatch.chdir(tmp_path)
+    typed = " ".join(" ".join(words) for words in commands(Path("rehearsal.toml"), drawer=drawer))
+    assert f"--job {job}" in typed
+    assert "--book" not in typed
+    assert str(demo_file("")) not in typed
+    for file in re.findall(r"data_demo/\S+", typed):
+        assert file in README.read_text("utf-8")
+
+
+@pytest.mark.parametrize("drawer", [SPARES, REFORMING])
+def test_without_the_demonstration_the_files_are_where_they_lie(drawer, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    words = [word for each in commands(Path("r.toml"), drawer=drawer) for word in each]
+    assert all(Path(word).is_file() for word in words if word.endswith((".csv", ".json")))
 
 
 @pytest.mark.parametrize("width", [60, 80, 100])

@@ -23,8 +23,10 @@ from captriage.report.terminal import WIDTH, Terminal
 if TYPE_CHECKING:
     from captriage.bench.rehearsal.bench import RehearsalBench
 
-JOB: Final = "rehearsal"
-BOOK: Final = "rehearsal.book"
+JOBS: Final = {SPARES: "drawer", REFORMING: "cellar"}
+"""Names of jobs, as the README has them; the book is the one that is meant where none is named."""
+
+DEMO: Final = Path("data_demo")
 
 COLUMNS: Final = re.compile(r" *(?:\S+(?: \S+)* {2,})*")
 
@@ -86,23 +88,26 @@ def wrapped(text: str, width: int) -> list[str]:
 def commands(out: Path, *, drawer: str = SPARES) -> list[list[str]]:
     """Words of the commands that log the drawer, or reform a part of it."""
     parts = from_here(parts_list(drawer))
-    book = ["--book", BOOK, "--job", JOB]
+    job = JOBS[drawer]
+    bench = ["--bench", str(out), "--job", job]
     if drawer == SPARES:
-        log = ["captriage", "log", "--bench", str(out), *book, "--parts", parts]
-        return [[*log, "--hands-free"]]
-    run = ["captriage", "reform", "run", QUICK_PART, "--bench", str(out), *book]
+        return [["captriage", "log", *bench, "--parts", parts, "--hands-free"]]
+    run = ["captriage", "reform", "run", QUICK_PART, *bench]
     meters = ["--plan", from_here(demo_file(QUICK_PLAN)), "--voltmeter", "voltmeter"]
     if "thermometer" in ROLES:
         meters += ["--thermometer", "thermometer"]
     return [
-        ["captriage", "book", "new", JOB, "--book", BOOK],
-        ["captriage", "book", "import", *book, parts],
+        ["captriage", "book", "new", job],
+        ["captriage", "book", "import", "--job", job, parts],
         [*run, *meters],
     ]
 
 
 def from_here(path: Path) -> str:
-    """A path as it is typed in this folder."""
+    """A file of the demonstration as it is typed in this folder; its own copy of it comes first."""
+    copy = DEMO / path.relative_to(demo_file(""))
+    if copy.is_file():
+        return str(copy)
     with suppress(ValueError):  # lies elsewhere
         path = path.relative_to(Path.cwd())
     return str(path)
