@@ -2,6 +2,8 @@ import json
 
 import pytest
 
+from captriage.jobs.equipment_file import read_equipment
+from captriage.reform.equipment import OwnedResistor
 from captriage.reform.plan_data import plan_of_data
 
 
@@ -26,6 +28,19 @@ def test_the_name_of_the_file_says_its_format(captriage, tmp_path):
     answer = captriage("reform", "plan", "32 µF 450 V", "--out", page)
     assert (answer.status, answer.out) == (0, f"Reforming plan written to {page}.\n")
     assert page.read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
+
+
+def test_the_equipment_file_that_the_help_shows_can_be_used_as_it_stands(captriage, tmp_path):
+    shown = captriage("reform", "plan", "--help").out.split("An equipment file, such as ")[1]
+    first, *lines = shown.splitlines()
+    assert first.startswith("bench.toml")
+    assert max(map(len, lines)) <= 80
+    bench = tmp_path / "bench.toml"
+    bench.write_text("\n".join(lines), encoding="utf-8")
+    found = read_equipment(bench)
+    assert (found.supply.voltage_most, found.supply.current_most) == (500, 0.02)
+    assert (found.meter, found.meter_floor) == ("voltmeter", 0.01)
+    assert found.resistors == (OwnedResistor(47e3, 2.0, 500.0, 4),)
 
 
 def test_an_equipment_file_and_options_are_taken(captriage, tmp_path):

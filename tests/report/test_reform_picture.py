@@ -12,7 +12,7 @@ import pytest
 from captriage.errors import CapTriageError
 from captriage.jobs.reform_read import read
 from captriage.jobs.sheets import demo_sheets
-from captriage.report.reform_picture import of_step, write_picture
+from captriage.report.reform_picture import draw, of_step, write_picture
 
 DEMO = demo_sheets()[0].parent / "reforming"
 
@@ -80,3 +80,15 @@ def test_readings_below_nought_are_not_drawn_and_very_many_are_thinned(a3):
 def test_a_picture_that_cannot_be_written_says_why(a3, tmp_path):
     with pytest.raises(CapTriageError, match="choose a folder that exists and may be written to"):
         write_picture(a3, tmp_path / "nowhere" / "a.svg")
+
+
+@pytest.mark.parametrize(("readings", "size"), [(15, 8.0), (200, 3.0)])
+def test_few_readings_by_hand_are_drawn_as_large_dots(a3, readings, size):
+    from matplotlib.figure import Figure
+
+    time_s = np.linspace(1.0, 3600.0, readings)
+    curve = replace(a3.curve, time_s=time_s, current_a=1e-3 / time_s)
+    step = replace(a3.progress.steps[-1], begins_s=0.0, ends_s=3600.0)
+    axes = Figure().add_subplot()
+    draw(replace(a3, curve=curve, progress=replace(a3.progress, steps=(step,))), axes)
+    assert axes.lines[0].get_markersize() == size

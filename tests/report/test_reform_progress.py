@@ -88,7 +88,9 @@ def test_the_fitted_law_is_told_or_why_there_is_none(a3):
     law = FittedLaw(50e-6, 4e-3, 1.0, 5e-6, 1e-4, 0.02, 0.03)
     told = fitted(replace(a3.progress, law=law))
     assert told.startswith("50 µA (± 5 µA) that stays, and 4 mA at first that falls, in the end")
-    assert "with time to the power of -1.00 (± 0.02); standard errors, the averages within 3 %" in told
+    assert (
+        "with time to the power of -1.00 (± 0.02); standard errors, the averages within 3 %" in told
+    )
     unsure = replace(law, floor_error_a=60e-6)
     assert fitted(replace(a3.progress, law=unsure)) == ""
     assert fitted(replace(a3.progress, law=None)) == ""

@@ -10,7 +10,7 @@ import pytest
 from captriage.jobs.reform_read import read
 from captriage.jobs.sheets import demo_sheets
 from captriage.reform.curves import Rating
-from captriage.report.reform_words import cautions, forecast, hours, told
+from captriage.report.reform_words import cautions, forecast, hours, hours_between, told
 
 DEMO = demo_sheets()[0].parent / "reforming"
 
@@ -25,6 +25,26 @@ def a3():
 )
 def test_a_time_ahead_is_said_as_at_the_bench(seconds, said):
     assert hours(seconds) == said
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "said"),
+    [
+        (6960, 7704, "1.93 h to 2.14 h"),
+        (90, 600, "1.5 min to 10 min"),
+        (30, 90, "30 s to 90 s"),
+        (40, 12600, "40 s to 3.5 h"),
+        (600, inf, "10 min to never"),
+    ],
+)
+def test_an_interval_is_said_in_one_unit_where_that_is_legible(low, high, said):
+    assert hours_between(low, high) == said
+
+
+def test_a_state_that_is_too_early_to_say_is_never_said_to_be_sure(a3):
+    early = replace(a3, progress=replace(a3.progress, state="too early to say", sure=0.9))
+    assert dict(told(early))["state"] == "too early to say"
+    assert dict(told(a3))["state"].endswith(" sure")
 
 
 def test_a_forecast_has_its_interval_and_what_is_left(a3):

@@ -61,7 +61,22 @@ def texts(options: tuple[tuple[str, str, str], ...]) -> Callable[[Decorated], De
     return decorate
 
 
-@click.command()
+EQUIPMENT_EXAMPLE: Final = """\b
+An equipment file, such as bench.toml; all of it may be left out:
+  [supply]
+  voltage_most_v = 500   # and voltage_least_v, voltage_step_v, power_most_w
+  current_most_a = 0.02  # and current_least_a
+  [meter]
+  kind = "voltmeter"     # or "ammeter", "none"
+  floor = 0.01           # least that it tells from nought, in V or A
+  [[resistors]]          # once for each value at hand
+  ohm = 47000
+  watt = 2               # and volt; what is not told counts as 1/4 W
+  count = 4
+"""
+
+
+@click.command(epilog=EQUIPMENT_EXAMPLE)
 @click.argument("rating")
 @texts(PART)
 @click.option(

@@ -40,6 +40,11 @@ FAR: Final = 5.0
 POINTS: Final = 2000
 """Readings drawn of one step; of more, evenly chosen ones."""
 
+FEW: Final = 60
+DOT: Final = 3.0
+LARGE_DOT: Final = 8.0
+"""Dots of a step, in points, and those of one of up to so few readings: typed by hand."""
+
 FIRST_S: Final = 1.0
 """Where the axis of time begins; before, the part is charging. [s]"""
 
@@ -83,7 +88,8 @@ def draw(read: ReadCurve, axes: Axes) -> None:
     for number, step in enumerate(progress.steps):
         colour = COLOURS[number % len(COLOURS)]
         times, currents = of_step(read, step)
-        axes.plot(times, currents, ".", color=colour, markersize=3, label=_named(number, step))
+        dot = DOT if len(times) > FEW else LARGE_DOT
+        axes.plot(times, currents, ".", color=colour, markersize=dot, label=_named(number, step))
         if isfinite(step.limit_a) and len(times):
             ends = [FIRST_S, max(times[-1], 10 * FIRST_S)]
             axes.plot(ends, [step.limit_a] * 2, "--", color=colour, linewidth=0.9)

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import inf, isfinite
+from math import isfinite
 from typing import Final, TextIO
 
 from captriage.reform.curves import ADVICE, FALLING
 from captriage.reform.plan_cautions import DEADLY
-from captriage.report.figures import percent
 from captriage.report.figures import rating as rating_words
 from captriage.report.plain_data import write_object
 from captriage.report.read_curve import ReadCurve, Unread
 from captriage.report.reform_progress import as_object
-from captriage.report.reform_words import hours
+from captriage.report.reform_words import hours, hours_between, how_sure
 from captriage.report.terminal import Terminal
 from captriage.report.text_columns import Line, write_columns
 from captriage.units import format_quantity
@@ -41,7 +40,7 @@ def _line(each: ReadCurve | Unread) -> Line:
             each.file,
             rating_words(rating.capacitance_rated, rating.voltage_rated),
             progress.state,
-            percent(progress.sure) if progress.sure > 0 else "",
+            how_sure(progress),
             format_quantity(now, "A"),
             format_quantity(progress.limit_a, "A"),
         ),
@@ -67,12 +66,12 @@ def _when(each: ReadCurve) -> str:
         return ""
     now = progress.steps[-1].ends_s
     low, middle, high = (
-        hours(max(at - now, 0.0)) if at < inf else "never"
+        max(at - now, 0.0)
         for at in (progress.forecast_low_s, progress.forecast_s, progress.forecast_high_s)
     )
-    if not isfinite(progress.forecast_s):
-        return f"; it may never reach the limit, and not within {low}"
-    return f"; it reaches the limit in {middle} (90 %: {low} to {high})"
+    if not isfinite(middle):
+        return f"; it may never reach the limit, and not within {hours(low)}"
+    return f"; it reaches the limit in {hours(middle)} (90 %: {hours_between(low, high)})"
 
 
 def counted(found: Sequence[ReadCurve | Unread]) -> str:

@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from math import inf, isfinite, isnan
+from typing import Final
 
 from captriage.judging.cautions import discharge
 from captriage.model.energy import stored_energy
 from captriage.model.withstand import recovery_voltage
-from captriage.reform.curves import FALLING, Progress, Rating
+from captriage.reform.curves import FALLING, TOO_EARLY, Progress, Rating
 from captriage.reform.plan_cautions import BEFORE_TOUCHING, BURST, DEADLY, NEVER_ALONE
 from captriage.report.figures import duration, percent
 from captriage.report.read_curve import ReadCurve
 from captriage.units import format_quantity
+
+LEAST_OF_UNIT: Final = 0.1
+"""Of a unit, below which a time is said in a smaller one; ours."""
 
 
 def told(read: ReadCurve) -> Iterator[tuple[str, str]]:
@@ -20,8 +24,8 @@ def told(read: ReadCurve) -> Iterator[tuple[str, str]]:
     progress, rating = read.progress, read.rating
     for warning in read.warnings:
         yield "WARNING", f"{warning}."
-    sure = f", {percent(progress.sure)} sure" if progress.sure > 0 else ""
-    yield "state", f"{progress.state}{sure}"
+    sure = how_sure(progress)
+    yield "state", f"{progress.state}, {sure} sure" if sure else progress.state
     never = "; put no voltage on it again" if read.is_condemned else ""
     yield "advice", f"{progress.advice}{never}"
     yield "because", f"{progress.because}."
@@ -61,7 +65,7 @@ def forecast(progress: Progress) -> str:
     low, high = progress.forecast_low_s, progress.forecast_high_s
     if progress.forecast_s == inf:
         return f"may never reach the limit; not before {duration(low)} after the log began"
-    ends = f"{hours(low)} to {hours(high)}" if high < inf else f"{hours(low)}, or never"
+    ends = hours_between(low, high) if high < inf else f"{hours(low)}, or never"
     now = progress.steps[-1].ends_s
     left = max(progress.forecast_s - now, 0.0)
     return (
@@ -105,6 +109,26 @@ def hours(seconds: float) -> str:
         if seconds >= 2 * length:
             return f"{format_quantity(seconds / length, '')} {unit}"
     return f"{seconds:.0f} s"
+
+
+def hours_between(low_s: float, high_s: float) -> str:
+    """An interval of times in one unit, that of its end: "1.93 h to 2.14 h"; "12 min to never".
+
+    Where its beginning is a small share of that unit, each has its own: "40 s to 3 h".
+    """
+    high = hours(high_s)
+    _, _, unit = high.partition(" ")
+    length = {"h": 3600.0, "min": 60.0}.get(unit, 1.0)
+    if high_s == inf or low_s < LEAST_OF_UNIT * length:
+        return f"{hours(low_s)} to {high}"
+    return f"{format_quantity(low_s / length, '')} {unit} to {high}"
+
+
+def how_sure(progress: Progress) -> str:
+    """How sure the state is; "" where it is none, or is sure of nothing."""
+    if progress.state == TOO_EARLY or not progress.sure > 0:
+        return ""
+    return percent(progress.sure)
 
 
 def cautions(rating: Rating) -> list[str]:
