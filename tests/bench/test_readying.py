@@ -12,12 +12,15 @@ from captriage.bench.emptying import AGAIN_S, Emptying
 from captriage.bench.measured import Answer, Value
 from captriage.bench.presence import Presence
 from captriage.bench.profiles import load_profile
-from captriage.bench.readying import Readying
+from captriage.bench.readying import SOUND_WORDS, Readying
 from captriage.bench.sitting import Ended
 from captriage.bench.stopping import Stopped
 from captriage.bench.typed_samples import TypedSamples
 from captriage.bench.under_control import check_supply_reach
 from captriage.errors import CapTriageError, Silent
+from captriage.jobs.reform_plan import Told as Of
+from captriage.jobs.reform_plan import plan as plan_reform
+from captriage.readers.looks import parse_looks
 from captriage.store.rows import PartRow
 
 PART = PartRow(id=1, part="C1", capacitance_rated=10e-6, voltage_rated=100.0)
@@ -77,10 +80,10 @@ def test_nobody_who_acknowledges_them_is_no_leave(lines, said):
 
 
 def test_what_is_seen_of_the_part_is_kept_and_damage_ends_it():
-    person, ready = readying("fine", "bulged")
+    person, ready = readying("dunno", "bulged")
     with pytest.raises(CapTriageError, match=r"^C1: bulged; no voltage is put on it: replace it"):
         ready.looks()
-    assert person.having("looks fine is none of so sound")
+    assert person.having("looks dunno is not understood. Type 'sound' (or 'fine', 'ok')")
     assert person.looked == [("C1", "bulged", "bulged")]
 
 
@@ -88,6 +91,7 @@ def test_polarity_and_resistor_are_confirmed_in_words():
     person, ready = readying("y", "plus to plus", questions=("Which terminal is positive?",))
     ready.wiring(47e3)
     assert person.having("settle Which terminal is positive?")
+    assert not person.having("bipolar")
     assert person.having("through 47 kΩ and the ammeter")
 
 
@@ -169,6 +173,33 @@ def test_three_readings_below_a_volt_after_its_voltage_was_seen_say_that_it_is_d
     assert person.having("empty C1 reads 0.3 V: put a shorting link across it now, 10 V to 15 V")
 
 
+def test_what_comes_back_is_a_share_of_what_the_part_was_charged_to():
+    person = Person()
+    emptying(person, 29.0, 0.4, 0.3, 0.2).after(30.0, lambda: "")
+    # Worked: 10 V to 15 V of 100 V are 10 to 15 %, so 3 V to 4.5 V of 30 V.
+    assert person.having("now, 3 V to 4.5 V come back on open terminals")
+
+
+def test_a_part_that_was_still_charging_was_shown_by_a_voltmeter_that_agrees():
+    # 30 V put on through 100 kΩ; at the end 169 µA, so 13.1 V are left, and are shown.
+    person = Person()
+    here = emptying(person, 13.1, 0.4, 0.3, 0.2)
+    here.look(here.voltmeter)
+    here.see_that_it_shows(13.1, 13.1)
+    assert here.after(30.0, lambda: "") == 0.2
+    assert not person.having("never showed more")
+
+
+@pytest.mark.parametrize(("left_v", "read_v"), [(13.1, 5.0), (13.1, 30.0), (0.5, 0.5)])
+def test_a_voltmeter_that_disagrees_at_the_end_is_not_believed(left_v, read_v):
+    person = Person("0.2 V")
+    here = emptying(person, 13.1, 0.4, 0.3, 0.2)
+    here.look(here.voltmeter)
+    here.see_that_it_shows(left_v, read_v)
+    here.after(30.0, lambda: "")
+    assert person.having("voltmeter never showed more than")
+
+
 def test_a_nought_of_a_voltmeter_that_never_showed_the_voltage_proves_nothing():
     person = Person("60 V", "soon", "0.2 V")
     assert emptying(person, 0.0).after(100.0, lambda: "") == 0.2
@@ -241,7 +272,48 @@ def test_a_supply_that_does_not_reach_so_far_is_refused_before_it_is_asked():
 def test_a_word_that_is_not_the_one_wanted_is_answered_with_what_is():
     person, ready = readying("yes", "plus to plus")
     ready.wiring(47e3)
-    assert person.having("yes is not enough; type 'plus to plus' or 'bipolar' in full")
+    assert person.having("yes is not enough; type 'plus to plus' in full")
+
+
+def test_bipolar_is_no_answer_for_a_part_that_is_not():
+    person, ready = readying("bipolar", "plus to plus")
+    ready.wiring(47e3)
+    assert person.lines == []
+    assert person.having("bipolar is not enough; type 'plus to plus' in full")
+    known = Person("bipolar")
+    Readying(known.sitting, part=PART, plan=plan(), bipolar=True).wiring(47e3)
+    assert known.having("'bipolar' as the part has no polarity")
+    assert known.having("note: typed: bipolar")
+
+
+@pytest.mark.parametrize("typed", [*SOUND_WORDS, "looks fine", "OK.", "it is sound", "so"])
+def test_a_sound_part_may_be_called_so_in_plain_words(typed):
+    person, ready = readying(typed)
+    ready.looks()
+    assert person.looked == [("C1", "sound", typed)]
+    if typed != "so":  # a key, and no word of a sheet
+        assert parse_looks(typed)[0] == ("sound",), "as the readers of sheets take it"
+
+
+def test_what_is_settled_at_the_bench_names_no_option_of_planning():
+    said = Of(name="C1", made="1968")
+    (card,) = plan_reform("10 µF 100 V", said, today_year=2026)
+    person, ready = readying("plus to plus", questions=card.plan.questions)
+    ready.wiring(47e3)
+    assert person.having("settle Is it shorted?")
+    assert person.having("replace it. Where it is, end with q.")
+    assert person.having("settle What are its capacitance and ESR now?")
+    assert not person.having("--")
+    assert not person.having("What does it look like?")
+
+
+def test_what_the_cautions_of_the_part_have_just_said_is_not_said_twice():
+    person, ready = readying(
+        "this can kill", cautions=("Mains and charged capacitors kill. Local rules come first.",)
+    )
+    ready.cautions()
+    assert person.having("care Local rules come first.")
+    assert not person.having("kill.")
 
 
 LETTERS = {1 + at / 10: key for at, key in enumerate("n smells")}

@@ -69,11 +69,22 @@ def test_a_part_that_broke_down_is_not_offered_to_be_gone_on_with():
         "broken down: the current jumped to 9 mA",
         "rising: from 1 mA to 2 mA",
         "the current has risen from 1 mA to 3 mA at a steady voltage",
+        "3.2 mA flows and next to nothing is left across D15: it is shorted, or another one",
     ):
         said = told(ended)
-        assert "no voltage may be put on C1 again; judge it" in said
+        assert "no voltage may be put on C1 again: replace it" in said
         assert "--resume" not in said
     assert "--resume" in told("ended by the person")
+
+
+def test_a_part_that_the_book_condemns_is_not_offered_to_be_gone_on_with():
+    page = Page()
+    summary = RunSummary(ended="5.1 mA at 60 V; 5 mA stops the run", taken=3, at_step=2)
+    again = ["captriage", "reform", "run", PART]
+    tell_outcome(summary, plan(), ROW, page, retest=False, again=again, never=True)
+    said = "\n".join(page.said)
+    assert "no voltage may be put on C1 again: replace it" in said
+    assert "--resume" not in said
 
 
 def test_a_run_is_told_with_a_time_that_a_person_reads():

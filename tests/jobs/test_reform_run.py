@@ -12,6 +12,7 @@ from bench.reforming_bench import (
     LIMIT_A,
     OHMS,
     PART,
+    PARTS,
     ReformSitting,
     plan,
     quick_plan,
@@ -132,6 +133,41 @@ def test_a_retest_before_the_rest_is_over_is_told_and_kept(sitting):
     sitting.run(quick_plan((100.0,), retest=day), retest=True)
     assert sitting.shown.having("early  it has rested for ")
     assert [e for e in sitting.events("note") if "of 24 h: to pass so early proves little" in e[2]]
+
+
+def test_before_it_is_allowed_resistors_and_steps_are_shown(sitting):
+    sitting.run(quick_plan((40.0,)))
+    lines = sitting.shown.lines
+    at = [
+        next(n for n, line in enumerate(lines) if text in line)
+        for text in ("each rated for 10 W and 200 V", "step  supply", "look at C1")
+    ]
+    assert at == sorted(at)
+    assert lines[at[1] + 1].split()[:3] == ["1", "40", "V"]
+    assert sitting.shown.having("supply current limit 20 mA, read back")
+    assert sitting.shown.having("supply output on, confirmed")
+
+
+def test_a_part_that_is_a_section_has_the_caution_of_its_can(tmp_path):
+    can = {**PARTS[0], "can": "K1", "section": "a"}
+    other = {**can, "part": "C2", "section": "b"}
+    with ReformSitting(tmp_path, part=sound(), parts=[can, other]) as at_work:
+        at_work._script["look at C1"] = ["key q"]
+        at_work.run(quick_plan((40.0,)))
+        (said,) = at_work.shown.having("One section at a time.")
+        assert at_work.shown.lines.index(said) < at_work.shown.lines.index(
+            at_work.shown.having("look at C1")[0]
+        )
+
+
+def test_who_reads_no_further_at_a_terminal_has_nothing_switched_on(sitting, monkeypatch):
+    monkeypatch.setenv("LINES", "12")
+    sitting.shown.live = True
+    sitting.on("more   press Enter to read on", "key ", "key q")
+    summary = sitting.run(quick_plan((40.0,)))
+    assert summary.ended == "ended by the person; nothing was switched on"
+    assert sitting.events("started") == []
+    assert not sitting.shown.having("look at C1")
 
 
 def test_a_part_that_broke_down_in_a_run_gets_no_voltage_again(sitting):

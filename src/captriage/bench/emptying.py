@@ -71,6 +71,7 @@ class Emptying:
         self.read_v = self.read_s = self.unsure_v = nan
         self.highest_v = 0.0
         self._low = 0
+        self._shown_at_end = False
         self._told_s = -inf
         self._fault = ""
         self._shows = ""  # what the voltmeter shows in the place of a voltage
@@ -156,7 +157,8 @@ class Emptying:
             show.tell("DANGER", said)
             return nan
         self._keep(f"{format_quantity(found, 'V')} after the run")
-        low, high = (format_quantity(volts, "V") for volts in self.plan.recovery_v)
+        share = min(from_v / self.plan.target_v, 1.0)  # it recovers a share of what it had
+        low, high = (format_quantity(share * volts, "V") for volts in self.plan.recovery_v)
         show.tell(
             "empty",
             f"{part.part} reads {format_quantity(found, 'V')}: put a shorting link across it now, "
@@ -193,7 +195,7 @@ class Emptying:
             self.look(voltmeter)
             self._say(voltmeter, fault)
             if self._low >= READINGS:
-                if self.highest_v >= SHOWN_SHARE * from_v:
+                if self._shown_at_end or self.highest_v >= SHOWN_SHARE * from_v:
                     return self.read_v
                 return self._unproven(from_v, unsure)
             if keys and self.sitting.keys.poll() == QUIT:
@@ -204,6 +206,9 @@ class Emptying:
 
     def see_that_it_shows(self, left_v: float, read_v: float) -> None:
         """Forget what the voltmeter showed where it does not show it any more.
+
+        A part that is still charging through its resistor has less on it than was put on: the
+        voltmeter that agrees with what is left by then has shown the part.
 
         Its nought counts again once it has shown the voltage of the part again.
 
@@ -216,6 +221,8 @@ class Emptying:
         """
         if left_v > SAFE_V and not abs(read_v) >= SHOWN_SHARE * left_v:
             self.highest_v = 0.0
+        agree = SHOWN_SHARE * left_v <= abs(read_v) <= left_v / SHOWN_SHARE
+        self._shown_at_end = left_v > SAFE_V and agree
 
     def look(self, voltmeter: Samples) -> None:
         """Take in what the voltmeter has shown."""

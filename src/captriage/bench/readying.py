@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Final
 
 from captriage.bench.key_lines import BY_THE_PERSON, await_enter, forget_typed
-from captriage.bench.remarks import CHOICES, look_of
+from captriage.bench.pages import Pages
+from captriage.bench.remarks import look_of
 from captriage.bench.sitting import QUIT, Ended
+from captriage.columns import LOOKS
 from captriage.errors import CapTriageError
 from captriage.units import format_quantity
 
@@ -21,6 +24,18 @@ ACKNOWLEDGED: Final = "this can kill"
 POLARITY: Final = "plus to plus"
 BIPOLAR: Final = "bipolar"
 SOUND: Final = "sound"
+SOUND_WORDS: Final = ("sound", "fine", "ok", "okay", "good", "intact", "clean", "perfect")
+"""Words of soundness, as the readers of sheets take them; "looks" or "is" may stand before one."""
+
+SEEN: Final = tuple(look for look in LOOKS if look != SOUND)
+_SAID_BEFORE: Final = "Mains and charged capacitors kill. "
+"""What a plan's cautions begin with: those of the part have said it just before."""
+
+_OF_PLANNING: Final = re.compile(r" *[^.]*--[a-z]+[^.]*\.")
+"""A sentence on an option that planning has, and a run has not."""
+
+_SHORT_OPTION: Final = "--resistance"
+_LOOKS_OPTION: Final = "--looks"
 
 
 class Readying:
@@ -32,10 +47,17 @@ class Readying:
         Book, keys, screen, clock.
     part, plan : Part, Plan
         The part, and what is to be carried out.
+    bipolar : bool
+        Whether the part is known to have no polarity: only then may it be so confirmed.
+    rows : int
+        Of the terminal, where the cautions are paged; 0 where they are not.
     """
 
-    def __init__(self, sitting: Sitting, *, part: Part, plan: Plan) -> None:
+    def __init__(
+        self, sitting: Sitting, *, part: Part, plan: Plan, bipolar: bool = False, rows: int = 0
+    ) -> None:
         self.sitting, self.part, self.plan = sitting, part, plan
+        self.bipolar, self.rows = bipolar, rows
 
     def cautions(self) -> None:
         """Show the cautions, and have them acknowledged where the voltage is dangerous.
@@ -45,8 +67,10 @@ class Readying:
         Ended
             They are not.
         """
+        pages = Pages(self.sitting.show, self.sitting.keys, rows=self.rows)
         for caution in self.plan.cautions:
-            self.sitting.show.tell("care", caution)
+            pages.tell("care", caution.removeprefix(_SAID_BEFORE))
+        pages.turn()
         if self.plan.target_v > TYPED_ABOVE_V:
             self._must_type(
                 (ACKNOWLEDGED,),
@@ -70,10 +94,14 @@ class Readying:
             "leaked, scorched, split or burst; else what you see (q ends)"
         )
         while True:
-            look = look_of(typed := self._line(asked, "looks: "))
+            look = seen_as(typed := self._line(asked, "looks: "))
             if look is not None:
                 break
-            self.sitting.show.tell("looks", f"{typed or 'Enter'} is none of {CHOICES}")
+            self.sitting.show.tell(
+                "looks",
+                f"{typed or 'Enter'} is not understood. Type '{SOUND}' (or 'fine', 'ok') when "
+                f"nothing is wrong, else what you see: {', '.join(SEEN)}",
+            )
         self.sitting.records.look(self.part, look, typed)
         if look != SOUND:
             raise CapTriageError(
@@ -91,12 +119,14 @@ class Readying:
         """
         ohms = format_quantity(series_ohm, "Ω")
         for question in self.plan.questions:
-            self.sitting.show.tell("settle", question)
+            if settle := here(question):
+                self.sitting.show.tell("settle", settle)
+        without = f"'{BIPOLAR}' as the part has no polarity; " if self.bipolar else ""
         self._must_type(
-            (POLARITY, BIPOLAR),
+            (POLARITY, BIPOLAR) if self.bipolar else (POLARITY,),
             f"the supply is off. Clip {self.part.part} in: plus of the supply, through {ohms} and "
             f"the ammeter, to plus of the part; a voltmeter across the part. Type '{POLARITY}' "
-            f"when it is so ('{BIPOLAR}' where the part has no polarity; q ends)",
+            f"when it is so ({without}q ends)",
         )
 
     def begin(self) -> None:
@@ -130,3 +160,17 @@ class Readying:
         if typed.strip().lower() == QUIT:
             raise Ended(BY_THE_PERSON)
         return typed.strip()
+
+
+def seen_as(typed: str) -> str | None:
+    """The look that was typed, plain words of soundness among them; None for anything else."""
+    said = re.sub(r"^(?:it )?(?:looks|is) ", "", " ".join(typed.lower().strip(" .!").split()))
+    return SOUND if said in SOUND_WORDS else look_of(said)
+
+
+def here(question: str) -> str:
+    """A question of planning as it is settled at the bench; "" where it has been answered there."""
+    if _LOOKS_OPTION in question:
+        return ""  # it has just been looked at
+    at_bench = " Where it is, end with q." if _SHORT_OPTION in question else ""
+    return _OF_PLANNING.sub("", question) + at_bench

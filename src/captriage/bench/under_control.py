@@ -26,6 +26,20 @@ LONGEST_S: Final = 1.0
 DOWN_TIMES: Final = 10.0
 """Times faster than up that the voltage is lowered: nothing is charged by it. Ours."""
 
+SPOKEN: Final = {
+    "set_voltage": "voltage",
+    "set_current_limit": "current limit",
+    "clear_trip": "trip cleared",
+    "protect_voltage": "switches itself off above",
+    "protect_current": "switches itself off at its current limit",
+    "unprotect_current": "holds its current limit, and stays on there",
+    "on": "output on",
+}
+"""Actions of a supply, in words; a figure may follow."""
+
+UNITS: Final = {"v": "V", "a": "A"}
+"""Units of settings, by the last letter of their names."""
+
 SHORT_ABOVE: Final = 1.02
 """Times the current into a short that the supply's limit must be, for the limit itself to be the
 sign of a fault; below, it may be met while the part charges."""
@@ -108,8 +122,9 @@ class UnderControl:
 
     def _do(self, action: str, **settings: float) -> None:
         told = self.supply.perform(action, **settings)
-        figures = ", ".join(f"{name} {value:g}" for name, value in told.items()) or "confirmed"
-        self._note(f"{action}: {figures}")
+        said = SPOKEN.get(action, action.replace("_", " "))
+        figures = [format_quantity(value, UNITS[name[-1]]) for name, value in told.items()]
+        self._note(f"{' '.join([said, *figures])}, {'read back' if figures else 'confirmed'}")
 
     def _note(self, said: str) -> None:
         self.sitting.records.event("note", f"{self.supply.name}: {said}", self.part)

@@ -11,7 +11,7 @@ from captriage.bench.curve_reader import CurveReader, warm_up
 from captriage.bench.danger_words import stop_at_danger
 from captriage.bench.emptying import Emptying
 from captriage.bench.ending_records import EndingRecords
-from captriage.bench.readying import Readying
+from captriage.bench.readying import BIPOLAR, Readying
 from captriage.bench.run_data import Feeds, RunSummary
 from captriage.bench.run_readings import QUICK_S, SLOWEST_S, RunReadings
 from captriage.bench.sampled import Sampled
@@ -20,6 +20,7 @@ from captriage.bench.sitting import Ended, Sitting
 from captriage.bench.typed_samples import TypedSamples
 from captriage.errors import CapTriageError
 from captriage.jobs.last_words import last_words
+from captriage.jobs.plan_shown import rows_of
 from captriage.jobs.records import BookRecords
 from captriage.jobs.reform_curves import PURPOSE, RETEST, RUN, RUN_KIND
 from captriage.jobs.reform_wanted import RunMeters, Wanted
@@ -208,7 +209,13 @@ class Reforming:
     def _ready(
         self, sitting: Sitting, emptying: Emptying, leg: list[Numbered], *, first: bool
     ) -> None:
-        readying = Readying(sitting, part=self.row, plan=self.plan)
+        readying = Readying(
+            sitting,
+            part=self.row,
+            plan=self.plan,
+            bipolar=self.row.polarity == BIPOLAR,
+            rows=rows_of(self.show),
+        )
         if first:
             readying.cautions()
             emptying.untouched(left_charged=self._left_charged)  # before a hand goes near it

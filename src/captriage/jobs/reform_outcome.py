@@ -30,6 +30,7 @@ def tell_outcome(
     retest: bool,
     again: Sequence[str],
     early: str = "",
+    never: bool = False,
 ) -> None:
     """Say what a run has come to.
 
@@ -45,13 +46,16 @@ def tell_outcome(
         The command that was given.
     early : str
         That a re-test came before the rest was over, in words; "" where it did not.
+    never : bool
+        Whether by all that is kept of the part now, no voltage may be put on it again.
     """
+    never = never or of_failing(summary.ended)
     show.line()
     show.tell("kept", f"{counted(summary.taken, 'reading')} of {part.part}")
-    for sentence in outcome(summary, plan, part.part, retest=retest, early=early):
+    for sentence in outcome(summary, plan, part.part, retest=retest, early=early, never=never):
         show.tell("", sentence)
     words = [word for word in again if word not in (RESUME, RETEST)]
-    if not words or of_failing(summary.ended):
+    if not words or never:
         return
     if summary.taken and summary.ended and not retest:
         tell_command(show, "to go on from a safe step, when that is settled:", [*words, RESUME])
@@ -60,15 +64,22 @@ def tell_outcome(
 
 
 def outcome(
-    summary: RunSummary, plan: Plan, name: str, *, retest: bool, early: str = ""
+    summary: RunSummary,
+    plan: Plan,
+    name: str,
+    *,
+    retest: bool,
+    early: str = "",
+    never: bool = False,
 ) -> list[str]:
     """Sentences on what a run has come to; see :func:`tell_outcome`."""
     said = []
     current = "" if isnan(summary.current_a) else f" ({format_quantity(summary.current_a, 'A')})"
     if summary.ended:
-        said.append(f"ended in step {summary.at_step}{current}: {summary.ended}")
-    if of_failing(summary.ended):
-        said.append(f"no voltage may be put on {name} again; judge it")
+        where = f"in step {summary.at_step}" if summary.at_step else "before the first step"
+        said.append(f"ended {where}{current}: {summary.ended}")
+    if never:
+        said.append(f"no voltage may be put on {name} again: replace it")
     below = f"below {format_quantity(plan.steps[-1].below_a, 'A')}"
     if retest and not summary.ended:
         said.append(f"{name} was {below}, but {early}" if early else f"{name} has healed: {below}")

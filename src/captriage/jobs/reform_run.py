@@ -7,13 +7,17 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from captriage.bench.pages import Pages
 from captriage.bench.run_data import RunSummary
 from captriage.bench.session import legs_of
-from captriage.bench.sitting import Keys
+from captriage.bench.sitting import Ended, Keys
 from captriage.bench.telling import rating
 from captriage.errors import CapTriageError
+from captriage.jobs.after_run import never_again
 from captriage.jobs.desk import ORDINARY, Desk, Where
+from captriage.jobs.ending import judge_command, tell_command
 from captriage.jobs.last_words import last_words, tell_last_words
+from captriage.jobs.plan_shown import rows_of, tell_plan, with_sections
 from captriage.jobs.planned_run import check_run, plan_of_row, retest_of
 from captriage.jobs.reform_curves import RUN, left_of, plan_of_run, purpose_of, reforming_runs
 from captriage.jobs.reform_legs import Reforming
@@ -97,12 +101,25 @@ def run_reforming(
         plan = _plan(desk, row, wanted, earlier, profile, policy=policy)
         where_from = "the plan" if meters.supply is None else meters.supply.name
         check_run(plan, row, profile, where=where_from)
-        before_soak(desk, row, SoakPlan(plan.target_v), loaded)
+        desk.show = pages = Pages(show, keys, rows=rows_of(show))
+        try:
+            before_soak(desk, row, SoakPlan(plan.target_v), loaded)
+            tell_plan(plan, pages)
+            pages.turn()
+        except Ended as why:
+            return RunSummary(ended=f"{why}; nothing was switched on", discharged_v=0.0)
+        desk.show = show
         run = Reforming(desk, row, plan, meters, show=show, profile=profile, wanted=wanted)
         done = _done(desk, plan, earlier) if wanted.resume else ()
         note = _rested(desk, plan, earlier) if wanted.retest else ""
         summary = run.carry_out(legs_of(plan), done, note=note, left_charged=left_charged)
-        tell_outcome(summary, plan, row, show, retest=wanted.retest, again=again, early=note)
+        never = bool(summary.taken) and never_again(desk, row, loaded)
+        tell_outcome(
+            summary, plan, row, show, retest=wanted.retest, again=again, early=note, never=never
+        )
+        if never:
+            judge = judge_command(os.fspath(where), name, policy)
+            tell_command(show, "its verdict, and why:", judge if again else ())
         return summary
 
 
@@ -150,6 +167,8 @@ def _plan(
         plan = plan_of_run(runs[-1])
     if plan is None:
         plan = plan_of_row(row, wanted.asked, profile, policy=policy, today_year=desk.today_year)
+    sections = sum(bool(row.can) and each.can == row.can for each in desk.rows)
+    plan = with_sections(plan, sections)
     return retest_of(plan) if wanted.retest else plan
 
 
