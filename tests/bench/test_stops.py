@@ -25,6 +25,13 @@ STOPPING = [
     ({"part_v": -1.2}, "reversed_part", "-1.2 V on the part: it is the wrong way round"),
     ({"current_a": 0.07}, "more_than_the_resistor_passes", "70 mA is more than 1 kΩ lets through"),
     ({"current_a": 5.1e-3}, "too_much_current", "5.1 mA at 59.9 V; 5 mA stops the run"),
+    (
+        {"current_a": 0.06, "part_v": 2e-7},
+        "too_much_current",
+        "60 mA flows and next to nothing is left across C1: it is shorted, or another one",
+    ),
+    # the voltmeter's clip has slipped: 50 V are left by the resistor, so it is no short
+    ({"current_a": 0.01, "part_v": 0.1}, "too_much_current", "10 mA at 0.1 V; 5 mA stops the run"),
     ({"current_a": 4e-3}, "too_much_power", "0.24 W in the part; 0.2 W stops the run"),
     ({"over_range": True, "current_a": nan}, "over_range", "the ammeter is over range"),
     ({"over_range": True, "charged": False}, "blind", "the ammeter is over range"),

@@ -37,6 +37,14 @@ def test_at_a_terminal_the_current_is_drawn_against_what_ends_the_step():
     assert text.endswith("4 min\n")
 
 
+def test_a_reading_on_the_limit_is_told_in_the_legend():
+    on_it = shown(Terminal(), [*CURVE, (100.0, 1e-4)])
+    assert "#" in on_it.partition("time at voltage")[0]
+    assert "* read  - limit  # read, on the limit" in on_it
+    above = shown(Terminal(), CURVE[:2])
+    assert "on the limit" not in above
+
+
 def test_the_next_picture_takes_the_place_of_the_one_before():
     text = shown(Terminal(), CURVE[:2], CURVE)
     up = re.search(r"\x1b\[(\d+)A\x1b\[J", text)

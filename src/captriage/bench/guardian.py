@@ -253,7 +253,7 @@ class Guardian:
             return
         with suppress(OSError):  # the output is off whether that can be written or not
             self._last_words.write_text(
-                json.dumps({**said, "utc": self.clock.utc().isoformat()}), encoding="utf-8"
+                json.dumps({**said, "utc": f"{self.clock.utc():%F %T} UTC"}), encoding="utf-8"
             )
 
     # From the beginning to the end

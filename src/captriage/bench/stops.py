@@ -22,6 +22,7 @@ from captriage.bench.stops_of_bench import (
 )
 from captriage.bench.stops_of_part import (
     HAS_RISEN,
+    SHORTED,
     above_rated,
     another_part,
     charges_for_ever,
@@ -36,10 +37,11 @@ from captriage.bench.stops_of_part import (
 
 
 def of_failing(why: str) -> bool:
-    """Whether a stop says that the part rises, or has broken down: it must see no voltage again."""
+    """Whether a stop says that the part rises, is shorted, or has broken down: no voltage again."""
     from captriage.reform.curves import BROKEN_DOWN, RISING  # with numpy, so not sooner
 
-    return why.startswith((f"{RISING}: ", f"{BROKEN_DOWN}: ", HAS_RISEN))
+    failing = why.startswith((f"{RISING}: ", f"{BROKEN_DOWN}: ", HAS_RISEN))
+    return failing or why.endswith(f": {SHORTED}")
 
 
 STOPS: Final = (

@@ -49,6 +49,11 @@ SEEN_SHARE: Final = 0.4
 """Share of the longest time of a step before which a current that settles above its limit ends
 nothing: it may still come down. Ours."""
 
+NOTHING_LEFT: Final = 0.1
+"""Share of the supply's voltage below which what is left across a part is that of a short, both as
+it is measured and by what the resistor takes; ours."""
+
+SHORTED: Final = "it is shorted, or another one"
 HAS_RISEN: Final = "the current has risen from"
 
 
@@ -70,6 +75,11 @@ def reversed_part(at: Moment) -> str:
 def too_much_current(at: Moment) -> str:
     """After charging, the current is more than the step allows."""
     if at.charged and at.current_a > at.step.stop_a:
+        left_v = at.feeds_v - at.current_a * at.step.series_ohm  # a clip may have slipped
+        if max(at.across_v, left_v) < NOTHING_LEFT * at.feeds_v:
+            name = at.plan.part or "the part"
+            left = "next to nothing is left across"
+            return f"{amps(at.current_a)} flows and {left} {name}: {SHORTED}"
         return f"{amps(at.current_a)} at {volts(at.across_v)}; {amps(at.step.stop_a)} stops the run"
     return ""
 
@@ -121,7 +131,7 @@ def charges_for_ever(at: Moment) -> str:
     if at.limited and at.held_s > TOO_LONG * expected:
         return (
             f"the supply gives its limit of {amps(limit)} still after {at.held_s:.0f} s, and "
-            f"{expected:.0f} s charge the part: it is shorted, or another one"
+            f"{expected:.0f} s charge the part: {SHORTED}"
         )
     return ""
 

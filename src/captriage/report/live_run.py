@@ -43,4 +43,6 @@ class StepView:
             limit=((min(FIRST_S, ends / 10), self._limit_a), (ends, self._limit_a)),
             width=min(WIDTH, self.screen.page.width),
         )
+        if any("#" in line for line in drawn):
+            drawn[-1] += "  # read, on the limit"
         self.screen.picture([*drawn, *wrap(text, self.screen.page.width - 1)])
