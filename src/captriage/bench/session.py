@@ -35,7 +35,10 @@ TICK_S: Final = 0.05
 LOWERING_S: Final = 120.0
 """Longest time that the voltage is lowered; then it is switched off. [s]"""
 
-KEYS: Final = "Enter alone you are there, n TEXT a note, q lowers the voltage and ends"
+KEYS: Final = (
+    "Enter alone you are there, n TEXT a note, q lowers the voltage and ends; a word of danger, "
+    "such as smoke, switches off at once"
+)
 
 Numbered = tuple[int, "Step"]
 

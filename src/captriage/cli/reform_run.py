@@ -98,7 +98,7 @@ def run(
     THIS CAN KILL. Cautions are shown first, and above 60 V they are acknowledged by typing.
     The stops of this program are no safety device. Never alone; local rules and licensed
     practice come first. Keys: Enter alone you are there, n TEXT is a note, q lowers the voltage
-    and ends.
+    and ends; a word of danger, such as smoke, hot or off, switches off at once.
 
     Exit status: 0 every step settled and the part reads discharged, 1 ended early or not seen
     discharged, 2 it could not be begun, or its end could not be kept.

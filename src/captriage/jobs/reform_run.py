@@ -104,6 +104,7 @@ def run_reforming(
         desk.show = pages = Pages(show, keys, rows=rows_of(show))
         try:
             before_soak(desk, row, SoakPlan(plan.target_v), loaded)
+            pages.turn()  # resistors and steps are seen together
             tell_plan(plan, pages)
             pages.turn()
         except Ended as why:
