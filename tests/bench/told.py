@@ -88,6 +88,29 @@ class Told:
         return [quantity for quantity, _, _ in self.kept]
 
 
+class Person(Told):
+    """Somebody who types these lines, one after the other; None is the end of the input."""
+
+    def __init__(self, *lines, **keys_at):
+        super().__init__(**keys_at)
+        self.lines = list(lines)
+        self.looked = []
+
+    def line(self, prompt=""):
+        if not prompt or prompt.endswith(" "):
+            return self.next()
+        self.said.append(prompt)
+        return None
+
+    def next(self):
+        found = self.lines.pop(0) if self.lines else None
+        self.ended = found is None
+        return found
+
+    def look(self, part, look, raw):
+        self.looked.append((part.part, look, raw))
+
+
 class Shows:
     """A meter that shows what a function of the time says: a number, or a flag without one."""
 

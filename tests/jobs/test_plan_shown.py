@@ -2,7 +2,9 @@
 
 from dataclasses import replace
 
-from bench.reforming_bench import plan
+import pytest
+
+from bench.reforming_bench import PARTS, ReformSitting, plan, quick_plan, sound, supply_is_on
 from captriage.jobs.plan_shown import SECTIONS, tell_plan, with_sections
 from captriage.jobs.reform_plan import plan as plan_reform
 from captriage.reform.steps import Resistor
@@ -54,3 +56,45 @@ def test_a_section_of_a_can_has_the_caution_of_the_can_once():
 def test_it_is_the_caution_that_a_plan_of_a_can_prints():
     first, _ = plan_reform("32+32 µF 450 V", today_year=2026)
     assert SECTIONS in first.plan.cautions
+
+
+@pytest.fixture
+def sitting(tmp_path):
+    with ReformSitting(tmp_path, part=sound()) as at_work:
+        yield at_work
+        assert not supply_is_on(at_work)
+
+
+def test_before_it_is_allowed_resistors_and_steps_are_shown(sitting):
+    sitting.run(quick_plan((40.0,)))
+    lines = sitting.shown.lines
+    at = [
+        next(n for n, line in enumerate(lines) if text in line)
+        for text in ("each rated for 10 W and 200 V", "step  supply", "look at C1")
+    ]
+    assert at == sorted(at)
+    assert lines[at[1] + 1].split()[:3] == ["1", "40", "V"]
+    assert sitting.shown.having("supply current limit 20 mA, read back")
+    assert sitting.shown.having("supply output on, confirmed")
+
+
+def test_a_part_that_is_a_section_has_the_caution_of_its_can(tmp_path):
+    can = {**PARTS[0], "can": "K1", "section": "a"}
+    other = {**can, "part": "C2", "section": "b"}
+    with ReformSitting(tmp_path, part=sound(), parts=[can, other]) as at_work:
+        at_work._script["look at C1"] = ["key q"]
+        at_work.run(quick_plan((40.0,)))
+        (said,) = at_work.shown.having("One section at a time.")
+        assert at_work.shown.lines.index(said) < at_work.shown.lines.index(
+            at_work.shown.having("look at C1")[0]
+        )
+
+
+def test_who_reads_no_further_at_a_terminal_has_nothing_switched_on(sitting, monkeypatch):
+    monkeypatch.setenv("LINES", "12")
+    sitting.shown.live = True
+    sitting.on("more   press Enter to read on", "key ", "key q")
+    summary = sitting.run(quick_plan((40.0,)))
+    assert summary.ended == "ended by the person; nothing was switched on"
+    assert sitting.events("started") == []
+    assert not sitting.shown.having("look at C1")

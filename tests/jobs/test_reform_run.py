@@ -12,7 +12,6 @@ from bench.reforming_bench import (
     LIMIT_A,
     OHMS,
     PART,
-    PARTS,
     ReformSitting,
     plan,
     quick_plan,
@@ -135,41 +134,6 @@ def test_a_retest_before_the_rest_is_over_is_told_and_kept(sitting):
     assert [e for e in sitting.events("note") if "of 24 h: to pass so early proves little" in e[2]]
 
 
-def test_before_it_is_allowed_resistors_and_steps_are_shown(sitting):
-    sitting.run(quick_plan((40.0,)))
-    lines = sitting.shown.lines
-    at = [
-        next(n for n, line in enumerate(lines) if text in line)
-        for text in ("each rated for 10 W and 200 V", "step  supply", "look at C1")
-    ]
-    assert at == sorted(at)
-    assert lines[at[1] + 1].split()[:3] == ["1", "40", "V"]
-    assert sitting.shown.having("supply current limit 20 mA, read back")
-    assert sitting.shown.having("supply output on, confirmed")
-
-
-def test_a_part_that_is_a_section_has_the_caution_of_its_can(tmp_path):
-    can = {**PARTS[0], "can": "K1", "section": "a"}
-    other = {**can, "part": "C2", "section": "b"}
-    with ReformSitting(tmp_path, part=sound(), parts=[can, other]) as at_work:
-        at_work._script["look at C1"] = ["key q"]
-        at_work.run(quick_plan((40.0,)))
-        (said,) = at_work.shown.having("One section at a time.")
-        assert at_work.shown.lines.index(said) < at_work.shown.lines.index(
-            at_work.shown.having("look at C1")[0]
-        )
-
-
-def test_who_reads_no_further_at_a_terminal_has_nothing_switched_on(sitting, monkeypatch):
-    monkeypatch.setenv("LINES", "12")
-    sitting.shown.live = True
-    sitting.on("more   press Enter to read on", "key ", "key q")
-    summary = sitting.run(quick_plan((40.0,)))
-    assert summary.ended == "ended by the person; nothing was switched on"
-    assert sitting.events("started") == []
-    assert not sitting.shown.having("look at C1")
-
-
 def test_a_part_that_broke_down_in_a_run_gets_no_voltage_again(sitting):
     with sitting.opened() as (book, job):
         settings = {PURPOSE: RUN, "part_id": 1, "series_ohm": OHMS, "floor_a": 1e-6}
@@ -190,51 +154,6 @@ def test_a_part_that_broke_down_in_a_run_gets_no_voltage_again(sitting):
 def test_there_is_nothing_to_go_on_with(sitting):
     with pytest.raises(CapTriageError, match=r"^C1: job drawer has no run of it to go on with"):
         sitting.run(None, resume=True)
-
-
-NEVER_REFORMED = r"^C1: no run of it in job drawer has finished its last step; a re-test goes st"
-
-
-@pytest.mark.parametrize("the_plan", [quick_plan((100.0,)), None], ids=["with --plan", "without"])
-def test_a_part_that_was_never_reformed_is_not_retested(sitting, the_plan):
-    # 100 V would come at once on a part that was never brought there step by step.
-    again = ["captriage", "reform", "run", PART, "--retest"]
-    with pytest.raises(CapTriageError, match=NEVER_REFORMED):
-        sitting.run(the_plan, retest=True, again=again)
-    assert sitting.shown.having("captriage reform run C1")
-    assert not sitting.shown.having("--retest")
-    assert sitting.events("started") == []
-
-
-def test_a_run_that_ended_before_there_was_power_is_no_reform(sitting):
-    sitting._script["look at C1"] = ["key q"]
-    sitting.run(quick_plan((100.0,)))
-    with pytest.raises(CapTriageError, match=NEVER_REFORMED):
-        sitting.run(quick_plan((100.0,)), retest=True)
-
-
-def test_a_run_that_ended_before_its_last_step_is_no_reform(ended_early):
-    with pytest.raises(CapTriageError, match=NEVER_REFORMED):
-        ended_early.run(None, retest=True)
-
-
-def test_a_retest_goes_no_higher_than_the_run_that_was_finished(sitting):
-    assert sitting.run(quick_plan((40.0,))).ended == ""
-    said = r"^C1: its runs end at 40 V, and 100 V are wanted of it; a re-test goes straight to its"
-    with pytest.raises(CapTriageError, match=said):
-        sitting.run(quick_plan((40.0, 100.0)), retest=True)
-
-
-def test_after_a_retest_another_retest_is_allowed(sitting):
-    rested = quick_plan((40.0,), retest=replace(plan((40.0,)).retest, soak_s=0.5))
-    for retest in (False, True, True):
-        sitting._script.clear()
-        sitting.answers()
-        # The second re-test has no --plan: it is that of the run that was finished.
-        again = sitting.run(rested if not retest else None, retest=retest)
-        assert again.ended == ""
-    with sitting.opened() as (book, job):
-        assert [purpose_of(run) for run in book.runs(job)] == ["run", "re-test", "re-test"]
 
 
 def test_a_typed_current_is_too_slow_for_a_supply_under_control(sitting):
