@@ -98,7 +98,7 @@ def test_a_note_that_is_not_understood_is_shown_and_its_line_named(tmp_path):
         "line 363 says 'wibble wobble': not understood; read it",
     )
     assert found.progress.advice == "rest and re-test"
-    assert set(found.set_aside["remedy"]) == {"no reading was looked for in it; read it"}
+    assert set(found.set_aside["remedy"]) == {"read it: it was not understood"}
 
 
 def test_of_very_many_notes_that_are_not_understood_the_first_are_shown(tmp_path):
@@ -129,3 +129,11 @@ def test_figures_that_are_set_aside_are_not_looked_through_for_damage(tmp_path, 
 def test_the_notes_of_the_invented_logs_are_everyday_words():
     for found in triage([DEMO], ratings=demo_sheets()[:2], **YEAR):
         assert not [each for each in found.warnings if "not understood" in each]
+
+
+def test_a_log_of_too_few_readings_tells_of_damage_all_the_same(tmp_path):
+    text = "time (s),supply (V),current (mA),note\n0,450,9,\n60,450,8,vented with a bang\n"
+    (found,) = triage([log(tmp_path, text)], Told(rating="32 µF 450 V"), **YEAR)
+    assert found.why.endswith(
+        "it says 'vented with a bang': look at the part, and put no voltage on it before that"
+    )

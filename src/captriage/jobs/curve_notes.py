@@ -108,7 +108,10 @@ def _is_ordinary(text: str) -> bool:
 
 
 def left_aside(log: CurveLog, noted: Sequence[NotedLook]) -> pd.DataFrame:
-    """What is set aside of a log, without the notes that were weighed."""
+    """What is set aside of a log, without the notes that were weighed.
+
+    Those that are not understood are to be read.
+    """
     weighed = {(each.line, each.text) for each in noted}
     aside = log.set_aside
     rows = zip(aside["line"], aside["found"], aside["reason"], strict=True)
@@ -116,7 +119,11 @@ def left_aside(log: CurveLog, noted: Sequence[NotedLook]) -> pd.DataFrame:
         (line, text) not in weighed or (reason != NOTE and any(map(str.isdigit, text)))
         for line, text, reason in rows
     ]
-    return aside.loc[kept].reset_index(drop=True)
+    left = aside.loc[kept].reset_index(drop=True)
+    notes = left["reason"] == NOTE
+    unclear = [text for text in left.loc[notes, "found"].unique() if not _is_ordinary(text)]
+    left.loc[notes & left["found"].isin(unclear), "remedy"] = "read it: it was not understood"
+    return left
 
 
 def with_looks(looks: pd.DataFrame, found: Mapping[int, Sequence[ReadCurve]]) -> pd.DataFrame:

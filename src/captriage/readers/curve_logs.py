@@ -25,6 +25,7 @@ from captriage.readers.curve_headings import known_in
 from captriage.readers.curve_preamble import is_retest
 from captriage.readers.curve_tables import LogTable, log_table
 from captriage.readers.curve_times import in_order, read_clock
+from captriage.readers.remark_looks import UNCLEAR, looks_in_remark
 from captriage.readers.splitting import SPACES, Grid, split
 from captriage.readers.text import decode, is_zip, read_bytes
 from captriage.reform.curves import Curve
@@ -176,7 +177,7 @@ def _ordered(file: Path, found: LogTable, read: Measured, aside: Aside, floor_a:
     if usable < FEWEST:
         raise ReadingsError(
             f"{file.name}: {usable} readings of current that have a time; at least {FEWEST} make "
-            f"a curve{_why_not(aside)}"
+            f"a curve{_why_not(aside)}{_damage(aside, above.part)}"
         )
     time_s = clock.time_s[rows] - clock.time_s[rows[0]]
     ends_at = clock.taken_at[rows[-1]]
@@ -300,6 +301,15 @@ def _doubts(curve: Curve, read: Measured, anew: list[int]) -> tuple[str, ...]:
             f"the time begins anew in line {anew[0]}, and what follows is not in this curve"
         )
     return tuple(doubts)
+
+
+def _damage(aside: Aside, part: str) -> str:
+    """Damage that is told in lines and cells that are no readings, for an error as well."""
+    told = dict.fromkeys(filter(str.strip, aside.frame()["found"]))
+    named = [f"'{text}'" for text in told if set(looks_in_remark(text, own_name=part)) - {UNCLEAR}]
+    if not named:
+        return ""
+    return f"; it says {', '.join(named)}: look at the part, and put no voltage on it before that"
 
 
 def _why_not(aside: Aside) -> str:

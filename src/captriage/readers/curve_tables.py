@@ -196,7 +196,7 @@ def _not_used(table: Table, j: int, aside: Aside) -> None:
     if parse_heading(heading.text).column in (words.NOTE, words.REMARK):
         aside.add_cells(
             table.file, table.lines[rows], [table.cells[j][i] for i in rows],
-            NOTE, "no reading was looked for in it; read it",
+            NOTE, "nothing to do, unless it holds a reading",
             column=j + 1, heading=heading.text,
         )  # fmt: skip
         return

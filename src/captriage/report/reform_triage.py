@@ -12,7 +12,7 @@ from captriage.report.figures import rating as rating_words
 from captriage.report.plain_data import write_object
 from captriage.report.read_curve import ReadCurve, Unread
 from captriage.report.reform_progress import as_object
-from captriage.report.reform_words import hours, hours_between, how_sure
+from captriage.report.reform_words import beside, hours, hours_between, how_sure
 from captriage.report.terminal import Terminal
 from captriage.report.text_columns import Line, write_columns
 from captriage.units import format_quantity
@@ -71,7 +71,7 @@ def _when(each: ReadCurve) -> str:
     )
     if not isfinite(middle):
         return f"; it may never reach the limit, and not within {hours(low)}"
-    return f"; it reaches the limit in {hours(middle)} (90 %: {hours_between(low, high)})"
+    return f"; it reaches the limit in {beside(middle, high)} (90 %: {hours_between(low, high)})"
 
 
 def counted(found: Sequence[ReadCurve | Unread]) -> str:

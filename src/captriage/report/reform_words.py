@@ -69,7 +69,8 @@ def forecast(progress: Progress) -> str:
     now = progress.steps[-1].ends_s
     left = max(progress.forecast_s - now, 0.0)
     return (
-        f"reaches the limit {hours(progress.forecast_s)} after the log began (90 %: {ends}), "
+        f"reaches the limit {beside(progress.forecast_s, high)} after the log began "
+        f"(90 %: {ends}), "
         f"{hours(left)} from its end"
     )
 
@@ -116,12 +117,16 @@ def hours_between(low_s: float, high_s: float) -> str:
 
     Where its beginning is a small share of that unit, each has its own: "40 s to 3 h".
     """
-    high = hours(high_s)
-    _, _, unit = high.partition(" ")
+    return f"{beside(low_s, high_s)} to {hours(high_s)}"
+
+
+def beside(seconds: float, other_s: float) -> str:
+    """A time in the unit that another one is said in, where it is no small share of that unit."""
+    _, _, unit = hours(other_s).partition(" ")
     length = {"h": 3600.0, "min": 60.0}.get(unit, 1.0)
-    if high_s == inf or low_s < LEAST_OF_UNIT * length:
-        return f"{hours(low_s)} to {high}"
-    return f"{format_quantity(low_s / length, '')} {unit} to {high}"
+    if inf in (seconds, other_s) or seconds < LEAST_OF_UNIT * length:
+        return hours(seconds)
+    return f"{format_quantity(seconds / length, '')} {unit}"
 
 
 def how_sure(progress: Progress) -> str:
