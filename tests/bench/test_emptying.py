@@ -40,7 +40,7 @@ def emptying(person, *shows):
 def test_three_readings_below_a_volt_after_its_voltage_was_seen_say_that_it_is_discharged():
     person = Person()
     assert emptying(person, 98.0, 0.4, 30.0, 0.9, 0.5, 0.3).after(100.0, lambda: "") == 0.3
-    assert person.having("CHARGE C1 HOLDS 98 V: do not touch it")
+    assert person.having("CHARGE C1 HOLDS 98 V: do not touch it; the run waits until it reads 1 V")
     assert person.having("empty C1 reads 0.3 V: put a shorting link across it now, 10 V to 15 V")
 
 

@@ -268,7 +268,8 @@ class Emptying:
             show.tell("CHARGE", f"{name} tells no voltage{shows}: treat it as charged")
             return
         volts = format_quantity(self.read_v, "V")
-        show.tell("CHARGE", f"{self.part.part} HOLDS {volts}: do not touch it (q gives up)")
+        waits = f"the run waits until it reads {SAFE_V:g} V or less (q gives up)"
+        show.tell("CHARGE", f"{self.part.part} HOLDS {volts}: do not touch it; {waits}")
         show.tell("", f"discharge it: {how_to_discharge(self.part, self.read_v)}")
 
     def _unproven(self, from_v: float, unsure: Callable[[], str]) -> float:
