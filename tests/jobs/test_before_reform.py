@@ -144,4 +144,4 @@ def test_beside_a_log_without_a_date_nothing_is_assumed(tmp_path):
     found = beside(tmp_path, "2026-11-03T09:30", {"C1.csv": log, "C1_re-test.csv": log})
     assert quantities(found) == ["capacitance", "esr"]
     assert found.verdicts["verdict"].tolist() == ["keep"]
-    assert "within 10 % of those before" in found.verdicts["next"].iloc[0]
+    assert "within 10 % of that before" in found.verdicts["next"].iloc[0]

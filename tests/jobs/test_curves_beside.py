@@ -206,6 +206,8 @@ def test_a_log_that_cannot_be_used_may_speak_against_its_part(judged, logs, foun
     assert found in f"{aside['reason']}; {aside['remedy']}"
     because = judgement.verdicts["because"].iloc[0]
     assert "(reforming log: 'C1.csv'): see why with 'captriage reform read' and the log" in because
+    assert judgement.verdicts["next"].iloc[0].startswith("See why with captriage reform read")
+    assert "C1.csv" in set_aside_line(judgement)
 
 
 NOTED = "time (s),supply (V),current (mA),note\n"

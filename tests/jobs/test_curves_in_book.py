@@ -6,7 +6,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from captriage.bench import stops_of_part as stops
+from captriage.bench import stops
 from captriage.jobs import book as jobs
 from captriage.jobs.curves_in_book import outcome_of_stop
 from captriage.jobs.reform_curves import RETEST, RUN

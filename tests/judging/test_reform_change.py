@@ -142,7 +142,7 @@ def test_in_circuit_nothing_is_compared():
 def test_nothing_known_of_before_leaves_the_keep_and_says_what_to_write_down():
     row = judged(part()).verdicts.iloc[0]
     assert row["verdict"] == "keep"
-    assert "within 10 % of those before, and at most 1.2 times" in row["next"]
+    assert "within 10 % of that before, and ESR at most 1.2 times" in row["next"]
 
 
 def test_what_was_not_read_again_is_asked_for():

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from captriage.columns import CAPACITANCE, HEALED, UNDER_WAY
-from captriage.judging.evidence import Floats, Mask, Rows
+from captriage.judging.evidence import Evidence, Floats, Mask, Rows
 from captriage.judging.held import NOT_JUDGED
 from captriage.judging.leakage_steps import (
     AGAIN,
@@ -19,7 +19,7 @@ from captriage.judging.leakage_steps import (
 )
 from captriage.judging.phrasing import Texts, format_quantities
 from captriage.judging.rules.by_capacitance import over_range
-from captriage.judging.rules.by_history import life_used
+from captriage.judging.rules.by_history import REFORMING_LOG, life_used
 from captriage.judging.rules.finding import KEEP, REFORM, REPLACE
 from captriage.model.preferred import preferred_value_from, rated_voltage_from
 
@@ -131,9 +131,9 @@ def after_reform(decision: Decision) -> Texts:
     untold = keep & evidence.word("reform_outcome", HEALED) & ~case.known_before
     bounds = evidence.policy.reform
     text[untold] = (
-        f" Capacitance and ESR after the reform: within {100 * bounds.capacitance_change:g} % of "
-        f"those before, and at most {bounds.esr_times:g} times; 'C before' and 'ESR before' in a "
-        "sheet are held against them."
+        f" After the reform capacitance is within {100 * bounds.capacitance_change:g} % of that "
+        f"before, and ESR at most {bounds.esr_times:g} times: write 'C before' and 'ESR before' in "
+        "a sheet, and they are held against them."
     )
     judged = held.outcome != NOT_JUDGED
     of_capacitance = evidence.quantity[held.row] == CAPACITANCE
@@ -191,6 +191,10 @@ def open_steps(decision: Decision) -> list[tuple[Mask, tuple[Piece, ...]]]:
                 "temperature of those before the reform.",
             ),
         ),
+        (
+            by("cells_understood") & of_log(evidence),
+            ("See why with captriage reform read and the log, then judge again.",),
+        ),
         (by("cells_understood"), ("See it with captriage check, mend the cell, judge again.",)),
         (by("looks_understood"), ("Look at it again before any voltage goes on it.",)),
         (
@@ -226,6 +230,14 @@ def open_steps(decision: Decision) -> list[tuple[Mask, tuple[Piece, ...]]]:
             ),
         ),
     ]
+
+
+def of_log(evidence: Evidence) -> Mask:
+    """Parts of which a reforming log could not be used, or told of something."""
+    mask = np.zeros(evidence.n, bool)
+    for row, found in evidence.unread.items():
+        mask[row] = found.startswith(f"{REFORMING_LOG}: ")
+    return mask
 
 
 def new_part(decision: Decision, rows: Rows) -> Texts:

@@ -6,6 +6,7 @@ import re
 from typing import TYPE_CHECKING, Final
 
 from captriage.columns import KEEP, NOT_JUDGED, VERDICT_WORDS
+from captriage.judging.rules.by_history import REFORMING_LOG
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -93,7 +94,9 @@ def set_aside_line(judgement: Judgement) -> str:
     noun, verb = ("cell or line", "was") if number == 1 else ("cells or lines", "were")
     if judgement.checked_by:
         return f"{number} {noun} {verb} set aside; see them with:"
-    sheets = some(sorted(judgement.set_aside["file"].unique()))
+    aside = judgement.set_aside
+    files = aside["file"].mask(aside["heading"] == REFORMING_LOG, aside["found"])
+    sheets = some(sorted(files.unique()))
     of = f" of {sheets}" if sheets else ""
     nobody = judgement.set_aside["line"] == WHOLE_LOG
     if judgement.curves or nobody.any():
