@@ -62,7 +62,7 @@ def texts(options: tuple[tuple[str, str, str], ...]) -> Callable[[Decorated], De
 
 
 EQUIPMENT_EXAMPLE: Final = """\b
-An equipment file, such as bench.toml; all of it may be left out:
+An equipment file, such as equipment.toml; all of it may be left out:
   [supply]
   voltage_most_v = 500   # and voltage_least_v, voltage_step_v, power_most_w
   current_most_a = 0.02  # and current_least_a
