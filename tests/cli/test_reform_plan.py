@@ -33,9 +33,9 @@ def test_the_name_of_the_file_says_its_format(captriage, tmp_path):
 def test_the_equipment_file_that_the_help_shows_can_be_used_as_it_stands(captriage, tmp_path):
     shown = captriage("reform", "plan", "--help").out.split("An equipment file, such as ")[1]
     first, *lines = shown.splitlines()
-    assert first.startswith("bench.toml")
+    assert first.startswith("equipment.toml")
     assert max(map(len, lines)) <= 80
-    bench = tmp_path / "bench.toml"
+    bench = tmp_path / "equipment.toml"
     bench.write_text("\n".join(lines), encoding="utf-8")
     found = read_equipment(bench)
     assert (found.supply.voltage_most, found.supply.current_most) == (500, 0.02)
